@@ -1,0 +1,139 @@
+/// strapline/kind.h: what the library knows of each kind of part, as constant tables.
+///
+/// A kind is described once; checking, the words of circuit files, fault lists, symptoms and
+/// reference pages are all read from that description. Everything here is constant, lives as long
+/// as the program, and may be read by any thread.
+#ifndef STRAPLINE_KIND_H
+#define STRAPLINE_KIND_H
+
+#include <stdbool.h>
+
+#include "strapline/base.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/// Every quantity: name, the unit values are held in, whether a bare number in a circuit file is
+/// unambiguous (SI), text. Temperatures are held in degrees Celsius, areas in mm2, speeds in
+/// revolutions per minute; everything else is SI. A choice is held as its index.
+#define SL_QUANTITY_LIST(X)                                                                        \
+    X(SL_NUMBER, "", true, "number")                                                               \
+    X(SL_VOLTAGE, "V", true, "voltage")                                                            \
+    X(SL_CURRENT, "A", true, "current")                                                            \
+    X(SL_RESISTANCE, "ohm", true, "resistance")                                                    \
+    X(SL_POWER, "W", true, "power")                                                                \
+    X(SL_LENGTH, "m", true, "length")                                                              \
+    X(SL_AREA, "mm2", false, "conductor size")                                                     \
+    X(SL_TEMPERATURE, "C", false, "temperature")                                                   \
+    X(SL_FRACTION, "1", true, "fraction")                                                          \
+    X(SL_TIME, "s", true, "time")                                                                  \
+    X(SL_SPEED, "rpm", false, "speed of rotation")                                                 \
+    X(SL_TORQUE, "N m", true, "torque")                                                            \
+    X(SL_RESISTANCE_PER_LENGTH, "ohm/m", true, "resistance per length")                            \
+    X(SL_CHOICE, "", false, "choice")
+
+typedef enum sl_quantity {
+#define SL_QUANTITY_ENUM(name, unit, bare, text) name,
+    SL_QUANTITY_LIST(SL_QUANTITY_ENUM)
+#undef SL_QUANTITY_ENUM
+        SL_QUANTITY_COUNT
+} sl_quantity;
+
+/// Unit a quantity is held in ("mm2"), its text ("conductor size"), and whether a bare number is
+/// allowed for it in a circuit file.
+SL_API const char *sl_quantity_unit(sl_quantity quantity);
+SL_API const char *sl_quantity_text(sl_quantity quantity);
+SL_API bool sl_quantity_bare(sl_quantity quantity);
+
+/// A place on a part where a conductor ends. An optional terminal that is not named in the circuit
+/// becomes a node of its own, "PART.TERMINAL".
+typedef struct sl_terminal {
+    const char *name; ///< as written in a circuit file
+    bool optional;
+    const char *doc;
+} sl_terminal;
+
+typedef enum sl_presence {
+    SL_REQUIRED, ///< must be given
+    SL_DEFAULT,  ///< `fallback` when not given; NaN means the part does without it
+    SL_DERIVED   ///< worked out from the others when not given
+} sl_presence;
+
+/// A parameter of a kind. Values lie in [least, greatest], both included.
+typedef struct sl_param {
+    const char *name;
+    sl_quantity quantity;
+    sl_presence presence;
+    double fallback;            ///< for SL_DEFAULT, in the unit of the quantity
+    double least, greatest;     ///< in the unit of the quantity; for a choice 0 .. count - 1
+    const char *const *choices; ///< for SL_CHOICE: names, ended by NULL
+    const char *doc;
+    const char *standing; ///< where the default or the law comes from: a published source,
+                          ///< "common practice, no source", "from memory", or "" for a given value
+} sl_param;
+
+/// A path for current inside a part, between two of its terminals.
+typedef struct sl_element {
+    const char *name;
+    int32_t from, to; ///< terminal indices; current is positive from `from` to `to`
+    const char *doc;
+} sl_element;
+
+typedef enum sl_change {
+    SL_SET,   ///< parameter `index` takes `value`
+    SL_OPEN,  ///< element `index` is not there (-1: none of them is)
+    SL_SERIES ///< element `index` gets `value` ohm in series (-1: the only element)
+} sl_change;
+
+/// A way in which parts of this kind fail.
+typedef struct sl_mode {
+    const char *name;
+    sl_change change;
+    int32_t index;          ///< element or parameter that changes
+    double least, greatest; ///< range of the value; equal when the mode has no severity
+    const char *doc;        ///< what it is on the vehicle
+    const char *standing;
+} sl_mode;
+
+/// Something a person at the vehicle notices. "@" in the text stands for the value.
+typedef struct sl_notice_def {
+    const char *name;
+    sl_quantity quantity; ///< of the value; SL_NUMBER when the text has none
+    const char *text;
+} sl_notice_def;
+
+typedef struct sl_kind {
+    const char *name;
+    const char *doc;
+    const char *law;      ///< the law in one or two sentences
+    const char *standing; ///< source of the law
+    const sl_terminal *terminals;
+    int32_t terminal_count;
+    const sl_param *params;
+    int32_t param_count;
+    const sl_element *elements;
+    int32_t element_count;
+    const sl_mode *modes;
+    int32_t mode_count;
+    const sl_notice_def *notices;
+    int32_t notice_count;
+    const char *const *states; ///< names of its discrete states, NULL when it has none
+    int32_t state_count;       ///< 0 when it has none
+    int32_t start_param;       ///< the choice parameter that sets the first state, or -1
+    int32_t position_param;    ///< the choice parameter a condition sets by a bare word, or -1
+    int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1
+    const char *example;       ///< a line of a circuit file
+} sl_kind;
+
+/// Number of kinds, and one of them; NULL when the index is out of range.
+SL_API int32_t sl_kind_count(void);
+SL_API const sl_kind *sl_kind_at(int32_t index);
+
+/// The kind of that name, or NULL.
+SL_API const sl_kind *sl_kind_find(const char *name);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

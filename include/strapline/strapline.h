@@ -1,0 +1,10 @@
+/// strapline/strapline.h: the whole library in one include.
+#ifndef STRAPLINE_STRAPLINE_H
+#define STRAPLINE_STRAPLINE_H
+
+#include "strapline/base.h"
+#include "strapline/case.h"
+#include "strapline/circuit.h"
+#include "strapline/kind.h"
+
+#endif

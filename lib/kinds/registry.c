@@ -1,0 +1,46 @@
+/* lib/kinds/registry.c: every kind, a line each, in the order of the reference pages. */
+#include "kinds/kind.h"
+
+#include <string.h>
+
+#define KINDS(X)                                                                                   \
+    X(resistor)                                                                                    \
+    X(source)
+
+#define DECLARE(kind) extern const sl__kind sl__kind_##kind;
+KINDS(DECLARE)
+#undef DECLARE
+
+const sl__kind *const sl__kinds[] = {
+#define LIST(kind) &sl__kind_##kind,
+    KINDS(LIST)
+#undef LIST
+};
+
+const int32_t sl__kind_total = SL__COUNT(sl__kinds);
+
+int32_t sl_kind_count(void)
+{
+    return sl__kind_total;
+}
+
+const sl_kind *sl_kind_at(int32_t index)
+{
+    return index >= 0 && index < sl__kind_total ? &sl__kinds[index]->about : NULL;
+}
+
+const sl_kind *sl_kind_find(const char *name)
+{
+    for (int32_t i = 0; i < sl__kind_total; i++) {
+        if (strcmp(sl__kinds[i]->about.name, name) == 0) {
+            return &sl__kinds[i]->about;
+        }
+    }
+    return NULL;
+}
+
+const sl__kind *sl__kind_of(const sl_kind *about)
+{
+    /* The description is the first member of the kind that holds it. */
+    return (const sl__kind *)about;
+}
