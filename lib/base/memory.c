@@ -50,6 +50,22 @@ void *sl__grow(const sl_alloc *al, void *block, size_t old_count, size_t count, 
     return grown;
 }
 
+void *sl__reserve(const sl_alloc *al, void *block, int32_t *room, int32_t need, size_t size)
+{
+    if (block && need <= *room) {
+        return block;
+    }
+    if (need > INT32_MAX / 2 - 8) {
+        return NULL;
+    }
+    int32_t wanted = block ? 2 * need : need + 8;
+    void *grown = sl__grow(al, block, (size_t)*room, (size_t)wanted, size);
+    if (grown) {
+        *room = wanted;
+    }
+    return grown;
+}
+
 void sl__free(const sl_alloc *al, void *block, size_t count, size_t size)
 {
     if (block) {

@@ -15,6 +15,11 @@ void *sl__new(const sl_alloc *al, size_t count, size_t size);
    failure, the old block still valid. */
 void *sl__grow(const sl_alloc *al, void *block, size_t old_count, size_t count, size_t size);
 
+/* A block with room for at least `need` elements: the same one, or a larger one with new elements
+   zeroed and *room raised. NULL on failure, block and *room still valid. Doubles, so appending one
+   at a time costs little. */
+void *sl__reserve(const sl_alloc *al, void *block, int32_t *room, int32_t need, size_t size);
+
 /* Frees a block made by sl__new or sl__grow with the same count and size. NULL is allowed. */
 void sl__free(const sl_alloc *al, void *block, size_t count, size_t size);
 
