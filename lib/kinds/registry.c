@@ -5,7 +5,19 @@
 
 #define KINDS(X)                                                                                   \
     X(resistor)                                                                                    \
-    X(source)
+    X(source)                                                                                      \
+    X(battery)                                                                                     \
+    X(cable)                                                                                       \
+    X(strap)                                                                                       \
+    X(joint)                                                                                       \
+    X(fuse)                                                                                        \
+    X(switch)                                                                                      \
+    X(lamp)                                                                                        \
+    X(heater)                                                                                      \
+    X(meter)                                                                                       \
+    X(test_lamp)                                                                                   \
+    X(relay)                                                                                       \
+    X(starter)
 
 #define DECLARE(kind) extern const sl__kind sl__kind_##kind;
 KINDS(DECLARE)

@@ -3,12 +3,10 @@
    Voltages are kept as pairs because one unit in the last place of 12 V, across a cable of
    1e-5 ohm, is a current of 1e-10 A: without the low part, small currents are noise.
    Error-free transformations after Dekker, Numer. Math. 18 (1971), and Ogita, Rump and Oishi,
-   SIAM J. Sci. Comput. 26 (2005). Must never be compiled with reassociating float options. */
+   SIAM J. Sci. Comput. 26 (2005). Must never be compiled with options that let the compiler
+   reassociate or contract arithmetic. */
 #ifndef SL_NUMERIC_PAIR_H
 #define SL_NUMERIC_PAIR_H
-
-#include <math.h>
-#include <stdint.h>
 
 typedef struct sl__pair {
     double hi, lo; /* |lo| <= half a unit in the last place of hi */
@@ -22,11 +20,21 @@ static inline sl__pair sl__two_sum(double a, double b)
     return (sl__pair){s, (a - (s - bb)) + (b - bb)};
 }
 
-/* a * b exactly. */
+/* a as the exact sum of two numbers of at most 26 bits, so that products of such are exact. */
+static inline sl__pair sl__split(double a)
+{
+    double t = 0x1p27 * a + a;
+    double high = t - (t - a);
+    return (sl__pair){high, a - high};
+}
+
+/* a * b exactly, unless it comes near the ends of the range of a double. By splitting and not by
+   fma(), which is a call into the C library on processors that may lack the instruction. */
 static inline sl__pair sl__two_prod(double a, double b)
 {
     double p = a * b;
-    return (sl__pair){p, fma(a, b, -p)};
+    sl__pair x = sl__split(a), y = sl__split(b);
+    return (sl__pair){p, ((x.hi * y.hi - p) + x.hi * y.lo + x.lo * y.hi) + x.lo * y.lo};
 }
 
 static inline sl__pair sl__pair_of(double a)
@@ -55,7 +63,7 @@ static inline sl__pair sl__pair_sub(sl__pair a, sl__pair b)
 static inline sl__pair sl__pair_scale(sl__pair a, double k)
 {
     sl__pair p = sl__two_prod(a.hi, k);
-    return sl__two_sum(p.hi, fma(a.lo, k, p.lo));
+    return sl__two_sum(p.hi, a.lo * k + p.lo);
 }
 
 static inline double sl__pair_value(sl__pair a)

@@ -1,0 +1,108 @@
+/* lib/kinds/joint.c: a place where two conductors touch. */
+#include "kinds/kind.h"
+
+#include <math.h>
+
+enum { TYPE, RESISTANCE };
+enum { CONTACT };
+enum { BOLTED, POST, CLAMP, LUG, STUD, CRIMP, CONNECTOR };
+enum { HEAT };
+
+static const sl_terminal terminals[] = {
+    {"a", false, "one side"},
+    {"b", false, "the other side"},
+};
+
+static const char *const types[] = {"bolted", "post",  "clamp",     "lug",
+                                    "stud",   "crimp", "connector", NULL};
+
+/* Clean and tight. */
+static const double clean_ohm[] = {
+    [BOLTED] = 0.1e-3, [POST] = 0.1e-3,  [CLAMP] = 0.05e-3,  [LUG] = 0.05e-3,
+    [STUD] = 0.1e-3,   [CRIMP] = 0.5e-3, [CONNECTOR] = 3e-3,
+};
+
+static const sl_param params[] = {
+    [TYPE] = {"type", SL_CHOICE, SL_DEFAULT, BOLTED, BOLTED, CONNECTOR, types,
+              "clean and tight: bolted (lug on frame, block or body) 0.1 mohm, post (post to "
+              "clamp) 0.1, clamp (clamp to its cable) 0.05, lug (crimped on a heavy cable) 0.05, "
+              "stud (lug under a nut) 0.1, crimp (terminal on a wire) 0.5, connector (mated blade "
+              "or pin with its crimps) 3 mohm",
+              "post: 0.05 to 0.2 mohm from memory; connector: 1 to 5 mohm from memory; the others: "
+              "common practice, no source"},
+    [RESISTANCE] = {"resistance", SL_RESISTANCE, SL_DERIVED, SL__NAN, 0.0, 1e9, NULL,
+                    "its resistance, instead of the one of `type`; 0 joins the two nodes into one",
+                    "that of a clean joint of its `type`"},
+};
+
+static const sl_element elements[] = {
+    [CONTACT] = {"contact", 0, 1, "where the metals touch"},
+};
+
+static const sl_mode modes[] = {
+    {"corroded", SL_SERIES, CONTACT, 1e-3, 10.0, "rust, paint or green crust between the metals",
+     SL__PRACTICE},
+    {"loose", SL_SERIES, CONTACT, 1e-3, 1.0, "not tightened; changes when it is moved",
+     SL__PRACTICE},
+    {"open", SL_OPEN, CONTACT, 0.0, 0.0, "off, or not touching at all", SL__PRACTICE},
+};
+
+static const sl_notice_def notices[] = {
+    [HEAT] = {"heat", SL_POWER, "hot: @ in the joint"},
+};
+
+static const double HOT_W = 5.0;
+
+static bool complete(double *p, sl__complaint *bad)
+{
+    (void)bad;
+    if (isnan(p[RESISTANCE])) {
+        p[RESISTANCE] = clean_ohm[(int)p[TYPE]];
+    }
+    return true;
+}
+
+static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
+{
+    (void)ambient_c;
+    (void)state;
+    sl__law_resistor(&law[CONTACT], p[RESISTANCE]);
+}
+
+static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
+{
+    (void)p;
+    (void)state;
+    const double watts = flow[CONTACT].v * flow[CONTACT].i;
+    if (watts > HOT_W) {
+        sl__notice(list, HEAT, watts);
+    }
+}
+
+const sl__kind sl__kind_joint = {
+    .about =
+        {
+            .name = "joint",
+            .doc = "A place where two conductors touch: each is a point a meter lead can reach on "
+                   "its own.",
+            .law = "v = i R",
+            .standing = "Ohm's law; hot above 5 W: " SL__PRACTICE,
+            .terminals = terminals,
+            .terminal_count = SL__COUNT(terminals),
+            .params = params,
+            .param_count = SL__COUNT(params),
+            .elements = elements,
+            .element_count = SL__COUNT(elements),
+            .modes = modes,
+            .mode_count = SL__COUNT(modes),
+            .notices = notices,
+            .notice_count = SL__COUNT(notices),
+            .start_param = -1,
+            .position_param = -1,
+            .negative_post = -1,
+            .example = "joint \"J1\" { \"B1 -\", \"clamp\", type = \"post\" }",
+        },
+    .complete = complete,
+    .laws = laws,
+    .notice = notice,
+};

@@ -1,0 +1,56 @@
+/* lib/kinds/lamp.c: a filament lamp. */
+#include "kinds/filament.h"
+
+#include <math.h>
+
+static const sl_terminal terminals[] = {
+    {"a", false, "the feed side"},
+    {"b", false, "the ground side"},
+};
+
+static const sl_param params[] = {
+    [SL__FILAMENT_POWER] = {"power", SL_POWER, SL_DERIVED, SL__NAN, 0.01, 2000.0, NULL,
+                            "its rated power at `voltage`; give this or `current`",
+                            "follows from `current` and `voltage`"},
+    [SL__FILAMENT_CURRENT] = {"current", SL_CURRENT, SL_DERIVED, SL__NAN, 0.001, 200.0, NULL,
+                              "its rated current at `voltage`; give this or `power`",
+                              "follows from `power` and `voltage`"},
+    [SL__FILAMENT_VOLTAGE] = {"voltage", SL_VOLTAGE, SL_DEFAULT, 12.0, 1.0, 60.0, NULL,
+                              "the voltage at which the rating holds",
+                              "rated power of 12 V lamps in the UN lamp rules"},
+    [SL__FILAMENT_COLD_RATIO] = SL__FILAMENT_COLD_RATIO_ROW,
+    [SL__FILAMENT_FULL_LIGHT] = SL__FILAMENT_FULL_LIGHT_ROW,
+};
+
+static bool complete(double *p, sl__complaint *bad)
+{
+    return sl__filament_complete(p, SL__NAN, bad);
+}
+
+const sl__kind sl__kind_lamp = {
+    .about =
+        {
+            .name = "lamp",
+            .doc = "A filament lamp; a lamp with two filaments is two of these. Cold it draws "
+                   "about ten times its current for a moment: that is not shown.",
+            .law = SL__FILAMENT_LAW,
+            .standing = SL__FILAMENT_STANDING,
+            .terminals = terminals,
+            .terminal_count = SL__COUNT(terminals),
+            .params = params,
+            .param_count = SL__COUNT(params),
+            .elements = sl__filament_elements,
+            .element_count = SL__COUNT(sl__filament_elements),
+            .modes = sl__filament_modes,
+            .mode_count = SL__COUNT(sl__filament_modes),
+            .notices = sl__filament_notices,
+            .notice_count = SL__COUNT(sl__filament_notices),
+            .start_param = -1,
+            .position_param = -1,
+            .negative_post = -1,
+            .example = "lamp \"L1\" { \"brake switch out\", \"rear ground\", power = \"21 W\" }",
+        },
+    .complete = complete,
+    .laws = sl__filament_laws,
+    .notice = sl__filament_notice,
+};

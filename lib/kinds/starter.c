@@ -1,0 +1,400 @@
+/* lib/kinds/starter.c: a starter: a solenoid of two windings, its contacts, and a motor that turns
+   an engine. */
+#include "kinds/motor.h"
+
+#include <math.h>
+
+#define COPPER_PER_K 0.00393 /* of the resistance at 20 C */
+#define RAD_S_PER_RPM (3.14159265358979323846 / 30.0)
+
+/* Part of the motor's own drag, with the engine off it, that is there at standstill: from memory.
+ */
+#define OWN_AT_REST 0.5
+
+/* A starter of which only the cranking point is known is taken to be like one whose test points
+   are published, 1.4 kW, made larger or smaller: for 180 A at 10.5 V it is that one. */
+#define LIKE_CRANKING_A 180.0
+#define LIKE_CRANKING_V 10.5
+#define LIKE_STALL_A 780.0
+#define LIKE_STALL_V 4.0
+#define LIKE_FREE_A 90.0
+#define LIKE_FREE_V 11.5
+#define LIKE_SATURATION_A 100.0
+
+#define LIVE_V 1.0      /* at the solenoid: somebody wants it to crank */
+#define TURNING_RPM 0.5 /* less cannot be told from standstill */
+#define SLOW_RPM 100.0  /* an engine does not start below: published courseware */
+#define NO_ENGINE 1e-6  /* a drag factor below it: nothing is coupled to the motor */
+
+enum {
+    PULL_IN_RESISTANCE,
+    HOLD_IN_RESISTANCE,
+    PULL_IN,
+    HOLD,
+    CONTACT_RESISTANCE,
+    OPERATE_TIME,
+    RELEASE_TIME,
+    FIELD,
+    SATURATION,
+    STALL_CURRENT,
+    STALL_VOLTAGE,
+    FREE_CURRENT,
+    FREE_VOLTAGE,
+    FREE_SPEED,
+    CRANKING_CURRENT,
+    CRANKING_VOLTAGE,
+    CRANKING_SPEED,
+    BREAKAWAY,
+    COLD_DRAG,
+    DRAG,
+    SEIZED,
+    TEMPERATURE,
+    SOLENOID,
+    STUCK,
+    STARTS
+};
+enum { B, CASE, S, M };
+enum { CONTACTS, PULL_IN_WINDING, HOLD_IN_WINDING, MOTOR };
+enum { RELEASED, PULLED_IN };
+enum { SERIES, MAGNET };
+enum { NOT_SEIZED, IS_SEIZED };
+enum { BUILT_IN, NO_SOLENOID };
+enum { FREE, STUCK_OPEN, STUCK_CLOSED };
+enum { CRANKS, CRANKS_SLOWLY, SPINS_FREE, BACKWARDS, ONE_CLICK, STANDS_STILL, NO_CLICK };
+
+static const sl_terminal terminals[] = {
+    [B] = {"B", false, "battery stud"},
+    [CASE] = {"case", false, "the return, through the mounting on the engine"},
+    [S] = {"S", true, "solenoid control"},
+    [M] = {"M", true, "motor stud, behind the contacts"},
+};
+
+static const char *const field_choices[] = {"series", "magnet", NULL};
+static const char *const seized_choices[] = {"no", "yes", NULL};
+static const char *const solenoid_choices[] = {"built in", "none", NULL};
+static const char *const stuck_choices[] = {"free", "open", "closed", NULL};
+static const char *const states[] = {"released", "pulled in", NULL};
+
+#define LIKE_PUBLISHED                                                                             \
+    "in proportion to the cranking point, from vehicle maker service data of a 1.4 kW starter"
+
+static const sl_param params[] = {
+    [PULL_IN_RESISTANCE] = {"pull_in_resistance", SL_RESISTANCE, SL_DEFAULT, 0.174, 1e-3, 1e3, NULL,
+                            "of the pull-in winding, S to M, at 20 C",
+                            "mid value of vehicle maker service data: 40 to 75 A at 10 V"},
+    [HOLD_IN_RESISTANCE] = {"hold_in_resistance", SL_RESISTANCE, SL_DEFAULT, 0.667, 1e-3, 1e3, NULL,
+                            "of the hold-in winding, S to case, at 20 C",
+                            "mid value of vehicle maker service data: 10 to 20 A at 10 V"},
+    [PULL_IN] = {"pull_in", SL_VOLTAGE, SL_DEFAULT, 8.0, 0.1, 60.0, NULL,
+                 "at S, at 20 C with the motor at rest, from which it pulls in",
+                 "a vehicle maker's minimum operating voltage"},
+    [HOLD] = {"hold", SL_VOLTAGE, SL_DEFAULT, 4.0, 0.01, 60.0, NULL,
+              "at S, at 20 C with the contacts closed, below which it lets go", SL__FROM_MEMORY},
+    [CONTACT_RESISTANCE] = {"contact_resistance", SL_RESISTANCE, SL_DEFAULT, 2e-4, 0.0, 10.0, NULL,
+                            "of the closed contacts, B to M",
+                            "from memory; 36 mV at 180 A, where a manual allows 0.2 V"},
+    [OPERATE_TIME] = {"operate_time", SL_TIME, SL_DEFAULT, 20e-3, 1e-6, 60.0, NULL,
+                      "from enough current to closed contacts", SL__FROM_MEMORY},
+    [RELEASE_TIME] = {"release_time", SL_TIME, SL_DEFAULT, 10e-3, 1e-6, 60.0, NULL,
+                      "from too little current to open contacts", SL__FROM_MEMORY},
+    [FIELD] = {"field", SL_CHOICE, SL_DEFAULT, SERIES, SERIES, MAGNET, field_choices,
+               "what makes the field: a winding in series with the armature, or magnets",
+               "the published test points fit a series winding or a heavily saturating field"},
+    [SATURATION] = {"saturation", SL_CURRENT, SL_DERIVED, SL__NAN, 0.0, 1e5, NULL,
+                    "current that makes half of the field a large current makes; series field only",
+                    "from memory: 100 A for 180 A of cranking current"},
+    [STALL_CURRENT] = {"stall_current", SL_CURRENT, SL_DERIVED, SL__NAN, 1.0, 1e5, NULL,
+                       "of the locked motor at `stall_voltage` at its stud", LIKE_PUBLISHED},
+    [STALL_VOLTAGE] = {"stall_voltage", SL_VOLTAGE, SL_DERIVED, SL__NAN, 0.1, 60.0, NULL,
+                       "at the motor stud, with the motor locked", LIKE_PUBLISHED},
+    [FREE_CURRENT] = {"free_current", SL_CURRENT, SL_DERIVED, SL__NAN, 0.1, 1e5, NULL,
+                      "of the motor running without an engine at `free_voltage`", LIKE_PUBLISHED},
+    [FREE_VOLTAGE] = {"free_voltage", SL_VOLTAGE, SL_DERIVED, SL__NAN, 0.1, 60.0, NULL,
+                      "at the motor stud, running without an engine", LIKE_PUBLISHED},
+    [FREE_SPEED] = {"free_speed", SL_SPEED, SL_DEFAULT, 4000.0, 1.0, 1e5, NULL,
+                    "of the pinion, running without an engine, where a test bench measures it",
+                    "from memory; a vehicle maker asks for at least 2800 rpm of a small starter"},
+    [CRANKING_CURRENT] = {"cranking_current", SL_CURRENT, SL_DEFAULT, LIKE_CRANKING_A, 1.0, 1e5,
+                          NULL, "of the motor turning the engine, all good, at 20 C or more",
+                          "US Army TM 10-3930-671-24: 180 to 220 A; an article: 4 cylinders 100 to "
+                          "200 A"},
+    [CRANKING_VOLTAGE] = {"cranking_voltage", SL_VOLTAGE, SL_DEFAULT, LIKE_CRANKING_V, 0.1, 60.0,
+                          NULL, "at the motor stud, at `cranking_current`", SL__PRACTICE},
+    [CRANKING_SPEED] = {"cranking_speed", SL_SPEED, SL_DEFAULT, 220.0, 1.0, 1e4, NULL,
+                        "of the crankshaft, at `cranking_current`", SL__PRACTICE},
+    [BREAKAWAY] = {"breakaway", SL_FRACTION, SL_DEFAULT, 0.6, 0.0, 0.95, NULL,
+                   "part of the engine's cranking torque that is there at standstill; the rest "
+                   "rises with speed",
+                   SL__FROM_MEMORY},
+    [COLD_DRAG] = {"cold_drag", SL_NUMBER, SL_DEFAULT, 1.0, 0.0, 10.0, NULL,
+                   "how much of the published rise of drag with cold this engine shows; 0: none",
+                   "trade table of engine power required: 155 % at 0 C, 210 % at -17.8 C, 350 % "
+                   "at -28.9 C"},
+    [DRAG] = {"drag", SL_NUMBER, SL_DEFAULT, 1.0, 0.0, 1000.0, NULL,
+              "the engine's torque against that of a healthy one; 0: no engine on the motor", ""},
+    [SEIZED] = {"seized", SL_CHOICE, SL_DEFAULT, NOT_SEIZED, NOT_SEIZED, IS_SEIZED, seized_choices,
+                "an engine or motor that cannot turn", ""},
+    [TEMPERATURE] = {"temperature", SL_TEMPERATURE, SL_DEFAULT, SL__NAN, -60.0, 200.0, NULL,
+                     "of windings and engine, when not that of the surroundings", ""},
+    [SOLENOID] = {"solenoid", SL_CHOICE, SL_DEFAULT, BUILT_IN, BUILT_IN, NO_SOLENOID,
+                  solenoid_choices,
+                  "none: a relay elsewhere feeds the stud, and B and M are the same point", ""},
+    [STUCK] = {"stuck", SL_CHOICE, SL_DEFAULT, FREE, FREE, STUCK_CLOSED, stuck_choices,
+               "a solenoid that stays where it is whatever its windings do", ""},
+    [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RELEASED, RELEASED, PULLED_IN, states,
+                "its state before the condition is set up", ""},
+};
+
+static const sl_element elements[] = {
+    [CONTACTS] = {"contacts", B, M, "closed when pulled in"},
+    [PULL_IN_WINDING] = {"pull-in", S, M, "returns through the motor while the contacts are open"},
+    [HOLD_IN_WINDING] = {"hold-in", S, CASE, "holds once the contacts are closed"},
+    [MOTOR] = {"motor", M, CASE, "brushes, armature and field"},
+};
+
+static const sl_mode modes[] = {
+    {"contacts open", SL_OPEN, CONTACTS, 0.0, 0.0, "burnt away: it clicks and does not crank",
+     SL__PRACTICE},
+    {"burned contacts", SL_SERIES, CONTACTS, 1e-3, 0.1, "pitted contact disc or studs",
+     SL__PRACTICE},
+    {"pull-in open", SL_OPEN, PULL_IN_WINDING, 0.0, 0.0, "a broken pull-in winding: too weak",
+     SL__PRACTICE},
+    {"hold-in open", SL_OPEN, HOLD_IN_WINDING, 0.0, 0.0,
+     "a broken hold-in winding: it chatters, or does not pull in", SL__PRACTICE},
+    {"motor open", SL_OPEN, MOTOR, 0.0, 0.0, "brushes worn off or a broken field", SL__PRACTICE},
+    {"worn brushes", SL_SERIES, MOTOR, 1e-3, 0.1, "short brushes or a burnt commutator",
+     SL__PRACTICE},
+    {"dragging engine", SL_SET, DRAG, 1.2, 5.0, "tight bearings, thick oil, or a rubbing armature",
+     SL__PRACTICE},
+    {"seized engine", SL_SET, SEIZED, IS_SEIZED, IS_SEIZED,
+     "the engine cannot turn: seized, or fluid in a cylinder", SL__PRACTICE},
+    {"slipping clutch", SL_SET, DRAG, 0.0, 0.0, "the pinion turns and the engine does not",
+     SL__PRACTICE},
+    {"stuck open", SL_SET, STUCK, STUCK_OPEN, STUCK_OPEN, "the plunger is jammed at rest",
+     SL__PRACTICE},
+    {"stuck closed", SL_SET, STUCK, STUCK_CLOSED, STUCK_CLOSED,
+     "the contacts are welded: it cranks on after the key is released", SL__PRACTICE},
+};
+
+static const sl_notice_def notices[] = {
+    [CRANKS] = {"cranks", SL_SPEED, "cranks at @"},
+    [CRANKS_SLOWLY] = {"cranks slowly", SL_SPEED, "cranks slowly at @"},
+    [SPINS_FREE] = {"spins free", SL_SPEED, "spins free at @, the engine does not turn"},
+    [BACKWARDS] = {"backwards", SL_NUMBER, "the motor turns backwards"},
+    [ONE_CLICK] = {"one click", SL_NUMBER, "one click, the engine does not turn"},
+    [STANDS_STILL] = {"stands still", SL_NUMBER, "the engine does not turn"},
+    [NO_CLICK] = {"no click", SL_NUMBER, "no click"},
+};
+
+/* The motor, its own drag, and its speed where the cranking point is. Speeds and torques are those
+   of the pinion; gears inside the starter are part of the motor. */
+typedef struct starter {
+    sl__motor motor;
+    sl__drag own;
+    double cranking_rads;
+    double engine_nm; /* torque of the healthy engine there */
+} starter;
+
+/* Engine torque at a temperature against that at 20 C. The published table of the power an engine
+   requires is of one speed, so it is one of torque; its 100 %, at 27 C, is taken to hold from 20 C,
+   where cranking currents are given, and its last slope to go on. */
+static double cold_torque(double celsius)
+{
+    static const struct {
+        double celsius, torque;
+    } table[] = {{20.0, 1.0}, {0.0, 1.55}, {-17.8, 2.10}, {-28.9, 3.50}};
+    if (celsius >= table[0].celsius) {
+        return 1.0;
+    }
+    int32_t i = 1;
+    while (i < SL__COUNT(table) - 1 && celsius < table[i].celsius) {
+        i++;
+    }
+    double slope =
+        (table[i].torque - table[i - 1].torque) / (table[i].celsius - table[i - 1].celsius);
+    return table[i].torque + slope * (celsius - table[i].celsius);
+}
+
+/* From test points to constants. The locked motor gives the resistance; the free one gives the
+   flux, as its speed is known, and the drag of the motor itself; and what torque is left where it
+   cranks is the engine's. */
+static starter work_out(const double *p)
+{
+    starter st;
+    double free_rads = p[FREE_SPEED] * RAD_S_PER_RPM;
+    st.motor.ohm = p[STALL_VOLTAGE] / p[STALL_CURRENT];
+    st.motor.saturation_a = p[FIELD] == MAGNET ? 0.0 : p[SATURATION];
+    st.motor.flux_nm_a = (p[FREE_VOLTAGE] - p[FREE_CURRENT] * st.motor.ohm) / free_rads *
+                         (1.0 + st.motor.saturation_a / p[FREE_CURRENT]);
+    double free_nm = sl__motor_torque(&st.motor, p[FREE_CURRENT]);
+    st.own.rest_nm = OWN_AT_REST * free_nm;
+    st.own.rise_nms = (1.0 - OWN_AT_REST) * free_nm / free_rads;
+    st.cranking_rads = sl__motor_speed(&st.motor, p[CRANKING_VOLTAGE], p[CRANKING_CURRENT]);
+    st.engine_nm = sl__motor_torque(&st.motor, p[CRANKING_CURRENT]) - st.own.rest_nm -
+                   st.own.rise_nms * st.cranking_rads;
+    return st;
+}
+
+/* What the motor turns at a temperature: itself and the engine. */
+static sl__drag whole_drag(const double *p, const starter *st, double celsius)
+{
+    double factor = p[DRAG] * (1.0 + p[COLD_DRAG] * (cold_torque(celsius) - 1.0));
+    double engine_nm = factor * st->engine_nm;
+    sl__drag drag = st->own;
+    drag.rest_nm += p[BREAKAWAY] * engine_nm;
+    drag.rise_nms += (1.0 - p[BREAKAWAY]) * engine_nm / st->cranking_rads;
+    return drag;
+}
+
+static void derive(double *value, double like, double given, double given_like)
+{
+    if (isnan(*value)) {
+        *value = given * like / given_like;
+    }
+}
+
+static bool complete(double *p, sl__complaint *bad)
+{
+    derive(&p[SATURATION], LIKE_SATURATION_A, p[CRANKING_CURRENT], LIKE_CRANKING_A);
+    derive(&p[STALL_CURRENT], LIKE_STALL_A, p[CRANKING_CURRENT], LIKE_CRANKING_A);
+    derive(&p[FREE_CURRENT], LIKE_FREE_A, p[CRANKING_CURRENT], LIKE_CRANKING_A);
+    derive(&p[STALL_VOLTAGE], LIKE_STALL_V, p[CRANKING_VOLTAGE], LIKE_CRANKING_V);
+    derive(&p[FREE_VOLTAGE], LIKE_FREE_V, p[CRANKING_VOLTAGE], LIKE_CRANKING_V);
+
+    double ohm = p[STALL_VOLTAGE] / p[STALL_CURRENT];
+    if (p[HOLD] >= p[PULL_IN]) {
+        *bad = (sl__complaint){HOLD, "must be below `pull_in`, or it could never stay closed"};
+    } else if (p[FREE_VOLTAGE] <= p[FREE_CURRENT] * ohm) {
+        *bad = (sl__complaint){FREE_CURRENT, "is as much as the locked motor draws at "
+                                             "`free_voltage`; it must be less to turn"};
+    } else if (p[CRANKING_VOLTAGE] <= p[CRANKING_CURRENT] * ohm) {
+        *bad = (sl__complaint){CRANKING_CURRENT, "is as much as the locked motor draws at "
+                                                 "`cranking_voltage`; it must be less to turn"};
+    } else if (work_out(p).engine_nm <= 0.0) {
+        *bad = (sl__complaint){CRANKING_CURRENT, "leaves no torque for the engine: the motor draws "
+                                                 "as much running free; see `free_current`"};
+    } else {
+        return true;
+    }
+    return false;
+}
+
+/* Where the plunger is: a stuck one does not follow its state. */
+static int32_t plunger(const double *p, int32_t state)
+{
+    if (p[SOLENOID] == NO_SOLENOID || p[STUCK] == STUCK_CLOSED) {
+        return PULLED_IN;
+    }
+    return p[STUCK] == STUCK_OPEN ? RELEASED : state;
+}
+
+static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
+{
+    double celsius = sl__temperature_or(p[TEMPERATURE], ambient_c);
+    double copper = 1.0 + COPPER_PER_K * (celsius - 20.0);
+    if (p[SOLENOID] == NO_SOLENOID) {
+        sl__law_resistor(&law[CONTACTS], 0.0);
+    } else {
+        sl__law_resistor(&law[PULL_IN_WINDING], p[PULL_IN_RESISTANCE] * copper);
+        sl__law_resistor(&law[HOLD_IN_WINDING], p[HOLD_IN_RESISTANCE] * copper);
+        if (plunger(p, state) == PULLED_IN) {
+            sl__law_resistor(&law[CONTACTS], p[CONTACT_RESISTANCE]);
+        }
+    }
+    starter st = work_out(p);
+    if (p[SEIZED] == IS_SEIZED) {
+        sl__law_resistor(&law[MOTOR], st.motor.ohm);
+    } else {
+        sl__drag drag = whole_drag(p, &st, celsius);
+        sl__law_motor(&law[MOTOR], &st.motor, &drag, p[CRANKING_CURRENT] / p[CRANKING_VOLTAGE]);
+    }
+}
+
+static int32_t wants(const double *p, double ambient_c, int32_t state, const sl__flow *flow)
+{
+    (void)ambient_c;
+    if (p[SOLENOID] == NO_SOLENOID || p[STUCK] != FREE) {
+        return plunger(p, state);
+    }
+    /* Both windings have the same number of turns, so ampere-turns add as currents do, with their
+       signs: fed from M through both in series they cancel. The thresholds are volts at 20 C. */
+    double drive_a = fabs(flow[PULL_IN_WINDING].i + flow[HOLD_IN_WINDING].i);
+    if (state == RELEASED) {
+        double least_a = p[PULL_IN] / p[PULL_IN_RESISTANCE] + p[PULL_IN] / p[HOLD_IN_RESISTANCE];
+        return drive_a >= least_a ? PULLED_IN : RELEASED;
+    }
+    return drive_a < p[HOLD] / p[HOLD_IN_RESISTANCE] ? RELEASED : PULLED_IN;
+}
+
+static double delay_s(const double *p, int32_t from, int32_t to)
+{
+    (void)from;
+    return to == PULLED_IN ? p[OPERATE_TIME] : p[RELEASE_TIME];
+}
+
+static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
+{
+    starter st = work_out(p);
+    double v = flow[MOTOR].v, i = flow[MOTOR].i;
+    double rads = p[SEIZED] == IS_SEIZED ? 0.0 : sl__motor_speed(&st.motor, v, i);
+    double crank_rpm = rads / st.cranking_rads * p[CRANKING_SPEED];
+    bool live = p[SOLENOID] == BUILT_IN && fabs(flow[HOLD_IN_WINDING].v) > LIVE_V;
+    if (crank_rpm > TURNING_RPM) {
+        if (p[FIELD] == MAGNET && i < 0.0) {
+            sl__notice(list, BACKWARDS, 0.0);
+        } else if (p[DRAG] < NO_ENGINE) {
+            sl__notice(list, SPINS_FREE, rads / RAD_S_PER_RPM);
+        } else {
+            sl__notice(list, crank_rpm < SLOW_RPM ? CRANKS_SLOWLY : CRANKS, crank_rpm);
+        }
+    } else if (live && p[STUCK] == FREE && state == PULLED_IN) {
+        sl__notice(list, ONE_CLICK, 0.0);
+    } else if (plunger(p, state) == PULLED_IN) {
+        /* Nobody hears a click where nothing moves; that it should turn shows at its stud. */
+        if (fabs(v) > LIVE_V || live) {
+            sl__notice(list, STANDS_STILL, 0.0);
+        }
+    } else if (live) {
+        sl__notice(list, NO_CLICK, 0.0);
+    }
+}
+
+const sl__kind sl__kind_starter = {
+    .about =
+        {
+            .name = "starter",
+            .doc = "A starter with its solenoid, turning an engine. When only the cranking current "
+                   "and voltage are known, the other test points follow from them. A 24 V one "
+                   "needs cranking_voltage, pull_in, hold and both winding resistances.",
+            .law =
+                "Motor: v = E + i R, E = flux(i) x speed, torque = flux(i) x i, brushes within "
+                "R; flux(i) is constant, or F i / (i + saturation). Drag: a torque at standstill "
+                "and one that rises with speed. Solenoid: the currents of both windings add; it "
+                "pulls in at the sum that pull_in gives across both, and lets go below the sum "
+                "that hold gives across the hold-in winding.",
+            .standing = "general physics, through published test points; the saturation curve and "
+                        "the straight line of drag are from memory",
+            .terminals = terminals,
+            .terminal_count = SL__COUNT(terminals),
+            .params = params,
+            .param_count = SL__COUNT(params),
+            .elements = elements,
+            .element_count = SL__COUNT(elements),
+            .modes = modes,
+            .mode_count = SL__COUNT(modes),
+            .notices = notices,
+            .notice_count = SL__COUNT(notices),
+            .states = states,
+            .state_count = SL__COUNT(states) - 1,
+            .start_param = STARTS,
+            .position_param = -1,
+            .negative_post = -1,
+            .example = "starter \"M1\" { B = \"starter stud\", case = \"engine\", "
+                       "S = \"start wire\", cranking_current = \"180 A\" }",
+        },
+    .complete = complete,
+    .laws = laws,
+    .wants = wants,
+    .delay_s = delay_s,
+    .notice = notice,
+};

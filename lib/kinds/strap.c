@@ -1,0 +1,28 @@
+/* lib/kinds/strap.c: a ground strap or bus bar. */
+#include "kinds/conductor.h"
+
+const sl__kind sl__kind_strap = {
+    .about =
+        {
+            .name = "strap",
+            .doc = "A ground strap, braid, bus bar or strip of body metal, without the joints at "
+                   "its ends.",
+            .law = SL__CONDUCTOR_LAW,
+            .standing = SL__CONDUCTOR_STANDING,
+            .terminals = sl__conductor_terminals,
+            .terminal_count = SL__COUNT(sl__conductor_terminals),
+            .params = sl__conductor_params,
+            .param_count = SL__COUNT(sl__conductor_params),
+            .elements = sl__conductor_elements,
+            .element_count = SL__COUNT(sl__conductor_elements),
+            .modes = sl__conductor_modes,
+            .mode_count = SL__COUNT(sl__conductor_modes),
+            .start_param = -1,
+            .position_param = -1,
+            .negative_post = -1,
+            .example = "strap \"G1\" { \"engine block\", \"frame\", size = \"25 mm2\", "
+                       "length = \"0.3 m\", material = \"tinned copper\" }",
+        },
+    .complete = sl__conductor_complete,
+    .laws = sl__conductor_laws,
+};

@@ -1,0 +1,181 @@
+/* lib/solve/laws.c: what the parts are in one condition with its faults, and the law each of their
+   elements then follows. */
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "solve/solve.h"
+
+const sl__part *sl__case_part(const sl_case *cs, sl_part part)
+{
+    int32_t own = cs->circuit->parts.names.count;
+    return part < own ? &cs->circuit->parts.part[part] : &cs->extra.part[part - own];
+}
+
+const char *sl__case_part_name(const sl_case *cs, sl_part part)
+{
+    int32_t own = cs->circuit->parts.names.count;
+    return part < own ? cs->circuit->parts.names.text[part] : cs->extra.names.text[part - own];
+}
+
+/* Where a part's parameters start in cs->value. */
+static int32_t value_at(const sl_case *cs, sl_part part)
+{
+    bool own = part < cs->circuit->parts.names.count;
+    return sl__case_part(cs, part)->value_at + (own ? 0 : cs->circuit->parts.value_count);
+}
+
+const double *sl__case_values(const sl_case *cs, sl_part part)
+{
+    return cs->value + value_at(cs, part);
+}
+
+sl_node sl__case_terminal(const sl_case *cs, sl_part part, int32_t terminal)
+{
+    bool own = part < cs->circuit->parts.names.count;
+    const int32_t *node = own ? cs->circuit->parts.node : cs->extra.node;
+    return node[sl__case_part(cs, part)->node_at + terminal];
+}
+
+const char *sl__case_node_name(const sl_case *cs, sl_node node)
+{
+    int32_t own = cs->circuit->nodes.count;
+    if (node < own) {
+        return cs->circuit->nodes.text[node];
+    }
+    return node - own < cs->extra_nodes.count ? cs->extra_nodes.text[node - own]
+                                              : "the inside of a faulted part";
+}
+
+/* Every edit in force in a condition: the condition's, then the faults. */
+const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32_t k)
+{
+    const sl__condition *held = &cs->circuit->condition[condition];
+    if (k < held->edit_count) {
+        return &held->edit[k];
+    }
+    return k - held->edit_count < cs->edit_count ? &cs->edit[k - held->edit_count] : NULL;
+}
+
+/* Works out a part's parameters again, with every SL_SET edit that concerns it. */
+static sl_status set_values(sl_case *cs, sl_condition condition, sl_part part)
+{
+    const sl__part *record = sl__case_part(cs, part);
+    bool own = part < cs->circuit->parts.names.count;
+    const double *given = (own ? cs->circuit->parts.given : cs->extra.given) + record->value_at;
+    memcpy(cs->given, given, (size_t)record->kind->about.param_count * sizeof *given);
+    const sl_edit *edit;
+    for (int32_t k = 0; (edit = sl__case_edit_at(cs, condition, k)); k++) {
+        if (edit->change == SL_SET && edit->part == part) {
+            cs->given[edit->index] = edit->value;
+        }
+    }
+    return sl__parts_complete(record->kind, sl__case_part_name(cs, part), cs->given,
+                              cs->value + value_at(cs, part), &cs->message);
+}
+
+/* One element per branch, with the nodes of its terminals. */
+static void lay_branches(sl_case *cs)
+{
+    int32_t at = 0;
+    for (sl_part p = 0; p < cs->parts; p++) {
+        const sl_kind *kind = &sl__case_part(cs, p)->kind->about;
+        for (int32_t e = 0; e < kind->element_count; e++, at++) {
+            sl__branch *branch = &cs->branch[at];
+            branch->part = p;
+            branch->from = sl__case_terminal(cs, p, kind->elements[e].from);
+            branch->to = sl__case_terminal(cs, p, kind->elements[e].to);
+            branch->series_ohm = 0.0;
+            branch->open = false;
+        }
+    }
+    cs->branches = at;
+    cs->nodes = cs->circuit->nodes.count + cs->extra_nodes.count;
+}
+
+/* Takes elements away, or puts a resistance and a node of its own in front of one. */
+static void apply_fault(sl_case *cs, const sl_edit *edit)
+{
+    int32_t first = cs->branch_at[edit->part], last = cs->branch_at[edit->part + 1];
+    if (edit->index >= 0) {
+        first += edit->index;
+        last = first + 1;
+    }
+    for (int32_t k = first; k < last; k++) {
+        if (edit->change == SL_OPEN) {
+            cs->branch[k].open = true;
+        } else {
+            sl_node inner = cs->nodes++;
+            cs->branch[cs->branches++] = (sl__branch){.part = edit->part,
+                                                      .from = cs->branch[k].from,
+                                                      .to = inner,
+                                                      .series_ohm = edit->value};
+            cs->branch[k].from = inner;
+        }
+    }
+}
+
+sl_status sl__laws_values(sl_case *cs, sl_condition condition)
+{
+    const sl__part_list *own = &cs->circuit->parts;
+    const sl__condition *held = &cs->circuit->condition[condition];
+    cs->celsius = isnan(held->celsius) ? cs->circuit->celsius : held->celsius;
+    if (own->value_count > 0) {
+        memcpy(cs->value, own->value, (size_t)own->value_count * sizeof *cs->value);
+    }
+    if (cs->extra.value_count > 0) {
+        memcpy(cs->value + own->value_count, cs->extra.value,
+               (size_t)cs->extra.value_count * sizeof *cs->value);
+    }
+    lay_branches(cs);
+    const sl_edit *edit;
+    for (int32_t k = 0; (edit = sl__case_edit_at(cs, condition, k)); k++) {
+        if (edit->change == SL_SET) {
+            sl_status st = set_values(cs, condition, edit->part);
+            if (st != SL_OK) {
+                return st;
+            }
+        } else {
+            apply_fault(cs, edit);
+        }
+    }
+    return SL_OK;
+}
+
+/* The state a part starts in when nothing came before. */
+static int32_t first_state(const sl_case *cs, sl_part part)
+{
+    const sl_kind *kind = &sl__case_part(cs, part)->kind->about;
+    if (kind->state_count == 0) {
+        return -1;
+    }
+    return kind->start_param < 0 ? 0 : (int32_t)sl__case_values(cs, part)[kind->start_param];
+}
+
+void sl__laws_start(sl_case *cs)
+{
+    for (sl_part p = 0; p < cs->parts; p++) {
+        cs->state[p] = first_state(cs, p);
+    }
+}
+
+void sl__laws_update(sl_case *cs)
+{
+    sl__law law[SL__ELEMENTS_MOST];
+    for (sl_part p = 0; p < cs->parts; p++) {
+        const sl__part *record = sl__case_part(cs, p);
+        int32_t count = record->kind->about.element_count;
+        memset(law, 0, (size_t)count * sizeof *law);
+        record->kind->laws(sl__case_values(cs, p), cs->celsius, cs->state[p], law);
+        for (int32_t e = 0; e < count; e++) {
+            cs->branch[cs->branch_at[p] + e].law = law[e];
+        }
+    }
+    for (int32_t k = 0; k < cs->branches; k++) {
+        if (k >= cs->elements) {
+            sl__law_resistor(&cs->branch[k].law, cs->branch[k].series_ohm);
+        } else if (cs->branch[k].open) {
+            cs->branch[k].law.form = SL__ABSENT;
+        }
+    }
+}

@@ -1,0 +1,119 @@
+/* lib/solve/prepare.c: every array a solve needs, taken once and kept while the sizes stay. */
+#include "solve/solve.h"
+
+/* Resistances that faults can put in series: an upper bound over the conditions passed through. */
+static int32_t count_series(const sl_case *cs)
+{
+    int32_t most = 0;
+    for (sl_condition c = cs->condition; c != SL_NONE; c = cs->circuit->condition[c].after) {
+        int32_t count = 0;
+        const sl_edit *edit;
+        for (int32_t k = 0; (edit = sl__case_edit_at(cs, c, k)); k++) {
+            count += edit->change == SL_SERIES;
+        }
+        most = count > most ? count : most;
+    }
+    return most;
+}
+
+static void take_network(sl__arena *a, sl__network *net, int32_t nodes, int32_t branches)
+{
+    net->link = sl__arena_take(a, branches, sizeof *net->link);
+    net->loop = sl__arena_take(a, branches, sizeof *net->loop);
+    net->order = sl__arena_take(a, nodes, sizeof *net->order);
+    net->up_node = sl__arena_take(a, nodes, sizeof *net->up_node);
+    net->up_link = sl__arena_take(a, nodes, sizeof *net->up_link);
+    net->row = sl__arena_take(a, nodes, sizeof *net->row);
+    net->offset = sl__arena_take(a, nodes, sizeof *net->offset);
+    net->at = sl__arena_take(a, nodes + 1, sizeof *net->at);
+    net->list = sl__arena_take(a, 2 * branches, sizeof *net->list);
+    net->from = sl__arena_take(a, branches, sizeof *net->from);
+    net->to = sl__arena_take(a, branches, sizeof *net->to);
+    net->g = sl__arena_take(a, branches, sizeof *net->g);
+    net->emf = sl__arena_take(a, branches, sizeof *net->emf);
+    net->island = sl__arena_take(a, nodes + 1, sizeof *net->island);
+    net->inject = sl__arena_take(a, nodes + 1, sizeof *net->inject);
+    net->made_from = sl__arena_take(a, branches, sizeof *net->made_from);
+    net->made_to = sl__arena_take(a, branches, sizeof *net->made_to);
+    net->made_rows = net->made_branches = -1;
+}
+
+static void take_answer(sl__arena *a, sl__answer *answer, int32_t nodes, int32_t branches,
+                        int32_t parts)
+{
+    answer->row_v = sl__arena_take(a, nodes, sizeof *answer->row_v);
+    answer->node_v = sl__arena_take(a, nodes, sizeof *answer->node_v);
+    answer->island = sl__arena_take(a, nodes, sizeof *answer->island);
+    answer->i = sl__arena_take(a, branches, sizeof *answer->i);
+    answer->u = sl__arena_take(a, branches, sizeof *answer->u);
+    answer->loop = sl__arena_take(a, branches, sizeof *answer->loop);
+    answer->state = sl__arena_take(a, parts, sizeof *answer->state);
+}
+
+/* Flips after which a search for a settled state is given up; settling takes a few. */
+#define MOMENTS_AT_LEAST 64
+#define MOMENTS_PER_PART 8
+
+static void take_states(sl__arena *a, sl_case *cs)
+{
+    cs->stateful = sl__arena_take(a, cs->parts, sizeof *cs->stateful);
+    cs->state = sl__arena_take(a, cs->parts, sizeof *cs->state);
+    cs->start = sl__arena_take(a, cs->parts, sizeof *cs->start);
+    cs->chatters = sl__arena_take(a, cs->parts, sizeof *cs->chatters);
+    cs->stateful_count = 0;
+    for (sl_part p = 0; cs->stateful && p < cs->parts; p++) {
+        if (sl__case_part(cs, p)->kind->about.state_count > 0) {
+            cs->stateful[cs->stateful_count++] = p;
+        }
+    }
+    int32_t count = cs->stateful_count;
+    cs->moment_room = count ? MOMENTS_AT_LEAST + MOMENTS_PER_PART * count : 0;
+    cs->timer = sl__arena_take(a, count, sizeof *cs->timer);
+    cs->past_state = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_state);
+    cs->past_timer = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_timer);
+    cs->past_time = sl__arena_take(a, cs->moment_room, sizeof *cs->past_time);
+}
+
+sl_status sl__case_prepare(sl_case *cs)
+{
+    int32_t series = count_series(cs);
+    cs->parts = cs->circuit->parts.names.count + cs->extra.names.count;
+    int32_t elements = 0, most_params = 1;
+    for (sl_part p = 0; p < cs->parts; p++) {
+        const sl_kind *kind = &sl__case_part(cs, p)->kind->about;
+        elements += kind->element_count;
+        most_params = kind->param_count > most_params ? kind->param_count : most_params;
+    }
+    int32_t nodes = cs->circuit->nodes.count + cs->extra_nodes.count + series;
+    int32_t branches = elements + series;
+    if (cs->prepared && nodes <= cs->node_room && branches <= cs->branch_room) {
+        return SL_OK;
+    }
+    sl__arena *a = &cs->arena;
+    sl__arena_clear(a);
+    cs->prepared = false;
+    cs->elements = elements;
+    cs->node_room = nodes;
+    cs->branch_room = branches;
+    cs->branch_at = sl__arena_take(a, cs->parts + 1, sizeof *cs->branch_at);
+    for (sl_part p = 0; cs->branch_at && p < cs->parts; p++) {
+        cs->branch_at[p + 1] = cs->branch_at[p] + sl__case_part(cs, p)->kind->about.element_count;
+    }
+    cs->value = sl__arena_take(a, cs->circuit->parts.value_count + cs->extra.value_count,
+                               sizeof *cs->value);
+    cs->given = sl__arena_take(a, most_params, sizeof *cs->given);
+    cs->branch = sl__arena_take(a, branches, sizeof *cs->branch);
+    take_network(a, &cs->net, nodes, branches);
+    cs->b = sl__arena_take(a, nodes, sizeof *cs->b);
+    cs->x = sl__arena_take(a, nodes, sizeof *cs->x);
+    cs->scale = sl__arena_take(a, nodes, sizeof *cs->scale);
+    cs->sum = sl__arena_take(a, nodes, sizeof *cs->sum);
+    take_states(a, cs);
+    take_answer(a, &cs->answer[0], nodes, branches, cs->parts);
+    take_answer(a, &cs->answer[1], nodes, branches, cs->parts);
+    if (a->failed) {
+        return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
+    }
+    cs->prepared = true;
+    return SL_OK;
+}

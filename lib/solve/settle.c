@@ -1,0 +1,238 @@
+/* lib/solve/settle.c: relays and solenoids, moved one at a time in the order of their timers.
+
+   Every part that wants another state starts its timer; one that is content again stops it; the
+   earliest to run out moves, and the circuit is solved again. When a moment comes back, with the
+   same states and the same timers, nothing ever settles: it chatters. */
+#include <math.h>
+#include <string.h>
+
+#include "solve/solve.h"
+
+#define MICROSECOND 1e-6
+
+void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__flow *flow)
+{
+    int32_t first = cs->branch_at[part], last = cs->branch_at[part + 1];
+    for (int32_t k = first; k < last; k++) {
+        flow[k - first] = (sl__flow){answer->u[k], sl__pair_value(answer->i[k])};
+    }
+}
+
+static int32_t wanted(const sl_case *cs, const sl__answer *answer, sl_part part)
+{
+    sl__flow flow[SL__ELEMENTS_MOST];
+    sl__flows(cs, answer, part, flow);
+    return sl__case_part(cs, part)->kind->wants(sl__case_values(cs, part), cs->celsius,
+                                                cs->state[part], flow);
+}
+
+/* Starts and stops timers. Returns how many run. */
+static int32_t set_timers(sl_case *cs, const sl__answer *answer)
+{
+    int32_t running = 0;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        sl_part p = cs->stateful[s];
+        int32_t want = wanted(cs, answer, p);
+        if (want == cs->state[p]) {
+            cs->timer[s] = -1;
+        } else if (cs->timer[s] < 0) {
+            double delay =
+                sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
+            cs->timer[s] = (int64_t)llround(delay / MICROSECOND);
+        }
+        running += cs->timer[s] >= 0;
+    }
+    return running;
+}
+
+/* Writes down this moment; returns an earlier one that was just like it, or -1. */
+static int32_t remember(sl_case *cs, int32_t moment, int64_t now)
+{
+    int32_t count = cs->stateful_count;
+    int32_t *state = cs->past_state + (ptrdiff_t)moment * count;
+    int64_t *timer = cs->past_timer + (ptrdiff_t)moment * count;
+    for (int32_t s = 0; s < count; s++) {
+        state[s] = cs->state[cs->stateful[s]];
+        timer[s] = cs->timer[s];
+    }
+    cs->past_time[moment] = now;
+    for (int32_t m = 0; m < moment; m++) {
+        if (memcmp(cs->past_state + (ptrdiff_t)m * count, state, (size_t)count * sizeof *state) ==
+                0 &&
+            memcmp(cs->past_timer + (ptrdiff_t)m * count, timer, (size_t)count * sizeof *timer) ==
+                0) {
+            return m;
+        }
+    }
+    return -1;
+}
+
+/* Lets the time pass until the first timer runs out, and moves that part. */
+static int64_t move_first(sl_case *cs, const sl__answer *answer)
+{
+    int32_t first = -1;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        if (cs->timer[s] >= 0 && (first < 0 || cs->timer[s] < cs->timer[first])) {
+            first = s;
+        }
+    }
+    int64_t passed = cs->timer[first];
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        cs->timer[s] -= cs->timer[s] >= 0 ? passed : 0;
+    }
+    sl_part p = cs->stateful[first];
+    cs->state[p] = wanted(cs, answer, p);
+    cs->timer[first] = -1;
+    cs->flips++;
+    return passed;
+}
+
+/* Of the moments of a cycle, the one with the fewest (sign 1) or most (sign -1) of the moving parts
+   out of their first state; states are set to it. */
+static void set_extreme(sl_case *cs, int32_t begin, int32_t end, int32_t sign)
+{
+    int32_t best = begin, best_count = INT32_MAX;
+    for (int32_t m = begin; m < end; m++) {
+        int32_t count = 0;
+        for (int32_t s = 0; s < cs->stateful_count; s++) {
+            bool moved = cs->past_state[m * cs->stateful_count + s] != 0;
+            count += cs->chatters[cs->stateful[s]] && moved ? sign : 0;
+        }
+        if (count < best_count) {
+            best_count = count;
+            best = m;
+        }
+    }
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        cs->state[cs->stateful[s]] = cs->past_state[best * cs->stateful_count + s];
+    }
+}
+
+/* A moment came back: which parts move, how long a round takes, and the answers at its two ends. */
+static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end)
+{
+    for (int32_t m = begin; m < end; m++) {
+        for (int32_t s = 0; s < cs->stateful_count; s++) {
+            int32_t now = cs->past_state[m * cs->stateful_count + s];
+            int32_t first = cs->past_state[begin * cs->stateful_count + s];
+            cs->chatters[cs->stateful[s]] = cs->chatters[cs->stateful[s]] || now != first;
+        }
+    }
+    cs->outcome = SL_CHATTERS;
+    cs->period_s = (double)(cs->past_time[end] - cs->past_time[begin]) * MICROSECOND;
+    set_extreme(cs, begin, end, 1);
+    sl_status st = sl__steady(cs, &cs->answer[0]);
+    if (st != SL_OK) {
+        return st;
+    }
+    set_extreme(cs, begin, end, -1);
+    return sl__steady(cs, &cs->answer[1]);
+}
+
+/* The other order: everything that wants to move moves at once. Does it end in another state than
+   the one in answer[0]? Not settling at all counts as no. */
+static sl_status check_timing(sl_case *cs, bool *differs)
+{
+    *differs = false;
+    memcpy(cs->state, cs->start, (size_t)cs->parts * sizeof *cs->state);
+    for (int32_t round = 0; round < cs->moment_room; round++) {
+        sl_status st = sl__steady(cs, &cs->answer[1]);
+        if (st != SL_OK) {
+            return st;
+        }
+        bool moved = false;
+        for (int32_t s = 0; s < cs->stateful_count; s++) {
+            sl_part p = cs->stateful[s];
+            cs->timer[s] = wanted(cs, &cs->answer[1], p);
+            moved = moved || cs->timer[s] != cs->state[p];
+        }
+        if (!moved) {
+            *differs =
+                memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) != 0;
+            break;
+        }
+        for (int32_t s = 0; s < cs->stateful_count; s++) {
+            cs->state[cs->stateful[s]] = (int32_t)cs->timer[s];
+        }
+    }
+    memcpy(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state);
+    return SL_OK;
+}
+
+/* Parts that moved on the way: with fewer than two, no order but one is possible. */
+static int32_t count_moved(const sl_case *cs)
+{
+    int32_t moved = 0;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        moved += cs->state[cs->stateful[s]] != cs->start[cs->stateful[s]];
+    }
+    return moved;
+}
+
+/* Moves parts until they are content, from cs->state on. */
+static sl_status settle_here(sl_case *cs)
+{
+    int64_t now = 0;
+    memcpy(cs->start, cs->state, (size_t)cs->parts * sizeof *cs->start);
+    memset(cs->chatters, 0, (size_t)cs->parts * sizeof *cs->chatters);
+    cs->outcome = SL_SETTLED;
+    cs->period_s = 0.0;
+    cs->flips = 0;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        cs->timer[s] = -1;
+    }
+    for (int32_t moment = 0;; moment++) {
+        sl_status st = sl__steady(cs, &cs->answer[0]);
+        if (st != SL_OK || set_timers(cs, &cs->answer[0]) == 0) {
+            return st;
+        }
+        if (moment == cs->moment_room) {
+            return sl__fail(&cs->message, SL_E_CONVERGENCE,
+                            "relays neither settle nor repeat after %d moves", (int)moment);
+        }
+        int32_t before = remember(cs, moment, now);
+        if (before >= 0) {
+            return report_chatter(cs, before, moment);
+        }
+        now += move_first(cs, &cs->answer[0]);
+    }
+}
+
+/* How far back the history of a condition goes. */
+static int32_t depth_of(const sl_case *cs, sl_condition condition)
+{
+    int32_t depth = 0;
+    for (; condition != SL_NONE; condition = cs->circuit->condition[condition].after) {
+        depth++;
+    }
+    return depth;
+}
+
+sl_status sl__settle(sl_case *cs)
+{
+    for (int32_t depth = depth_of(cs, cs->condition), k = depth - 1; k >= 0; k--) {
+        sl_condition condition = cs->condition;
+        for (int32_t back = 0; back < k; back++) {
+            condition = cs->circuit->condition[condition].after;
+        }
+        sl_status st = sl__laws_values(cs, condition);
+        if (st != SL_OK) {
+            return st;
+        }
+        if (k == depth - 1) {
+            sl__laws_start(cs);
+        }
+        if ((st = settle_here(cs)) != SL_OK) {
+            return st;
+        }
+    }
+    bool differs = false;
+    if (cs->outcome == SL_SETTLED && count_moved(cs) > 1) {
+        sl_status st = check_timing(cs, &differs);
+        if (st != SL_OK) {
+            return st;
+        }
+    }
+    cs->outcome = differs ? SL_TIMING : cs->outcome;
+    return SL_OK;
+}

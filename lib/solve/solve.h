@@ -1,0 +1,144 @@
+/* lib/solve/solve.h: how a case is held while it is solved. The one place where kinds, the circuit
+   and the numbers meet.
+
+   The way of a solve, one direction:
+     sl__case_prepare    circuit + faults + attached  -> arrays of the right size
+     sl__laws_values     circuit, condition, faults   -> a value for every parameter, the branches
+     sl__laws_update     values and states            -> the law of every branch
+     sl__network_update  laws                         -> classes, rows, islands, contradictions
+     sl__ports_solve     curved branches              -> their currents
+     sl__steady          one state of every relay     -> voltages and currents, with their proof
+     sl__settle          the states themselves        -> one or two steady answers */
+#ifndef SL_SOLVE_SOLVE_H
+#define SL_SOLVE_SOLVE_H
+
+#include "base/arena.h"
+#include "circuit/circuit.h"
+#include "numeric/factor.h"
+#include "numeric/pair.h"
+#include "strapline/case.h"
+
+/* The most elements a kind may have. */
+#define SL__ELEMENTS_MOST 8
+
+/* A branch of the network: an element of a part, or the resistance a fault puts in series with one.
+ */
+typedef struct sl__branch {
+    sl_part part;
+    sl_node from, to;
+    double series_ohm; /* > 0: a fault's resistance; 0: an element, with the law below */
+    bool open;         /* a fault has taken it away */
+    sl__law law;
+} sl__branch;
+
+/* How the nodes hang together. Nodes joined by links (ohmic elements of 0 ohm, ideal sources among
+   them) form a class: one unknown voltage and a known offset for each node. The class of the
+   reference has no row; every other class is a row of the factor. */
+typedef struct sl__network {
+    int32_t rows, islands; /* islands: those without the reference */
+    bool *link;            /* [branches] joins its nodes into one class */
+    bool *loop;            /* [branches] a link in a loop of links: its current is not defined */
+    int32_t *order;        /* [nodes] every node after the one it hangs on */
+    int32_t *up_node;      /* [nodes] the node it hangs on, -1 for the root of a class */
+    int32_t *up_link;      /* [nodes] the link it hangs by */
+    int32_t *row;          /* [nodes] row of its class, or SL__REFERENCE */
+    sl__pair *offset;      /* [nodes] against the root of its class, V */
+    int32_t *at, *list; /* [nodes + 1], [2 branches] links at each node, while classes are found */
+    int32_t *from, *to; /* [branches] rows */
+    double *g;          /* [branches] siemens, 0 where there is no path */
+    sl__pair *emf;      /* [branches] adds to the difference of its rows, V */
+    int32_t *island;    /* [rows + 1] root row of an island; entry `rows` is the reference's */
+    sl__pair *inject;   /* [nodes + 1] current of ideal sources into each island */
+    sl__factor *factor;
+    int32_t *made_from, *made_to; /* [branches] what the factor was made for */
+    int32_t made_rows, made_branches;
+} sl__network;
+
+/* Voltages and currents with every relay and solenoid in one state. */
+typedef struct sl__answer {
+    sl__pair *row_v;  /* [nodes] rows, in fact */
+    sl__pair *node_v; /* [nodes] against the reference, or within a floating island */
+    int32_t *island;  /* [nodes] root row of its island; SL__REFERENCE: not floating */
+    sl__pair *i;      /* [branches] */
+    double *u;        /* [branches] first node against second, V */
+    bool *loop;       /* [branches] current not defined */
+    int32_t *state;   /* [parts] */
+    sl_quality quality;
+} sl__answer;
+
+/* Curved branches between two rows: the ports of the linear rest. */
+typedef struct sl__ports {
+    sl__arena arena;
+    int32_t count, room;
+    int32_t *branch; /* [count] */
+    double *z;       /* [count][count] ohm: voltage at a port for a current into another */
+    double *m;       /* [count][count] Newton's matrix */
+    int32_t *pivot;  /* [count] */
+    double *j, *v, *h, *slope, *dj, *dv, *r; /* [count] */
+} sl__ports;
+
+struct sl_case {
+    sl_alloc al;
+    const sl_circuit *circuit;
+    sl_condition condition;
+    sl__message message;
+    sl_edit *edit; /* faults: [edit_room], edit_count in use */
+    int32_t edit_count, edit_room;
+    sl__part_list extra;   /* what is attached */
+    sl__names extra_nodes; /* nodes that the attached parts brought */
+
+    sl__arena arena; /* everything from here to `answer` */
+    bool prepared;
+    int32_t parts, elements, nodes, branches; /* in use */
+    int32_t node_room, branch_room;
+    int32_t *branch_at; /* [parts + 1] the elements of a part are branches branch_at[p] ... */
+    double *value;      /* parameters of all parts, in the condition being solved */
+    double *given;      /* scratch, one kind's parameters */
+    double celsius;
+    sl__branch *branch; /* [branches] elements first, then what faults put in series */
+    sl__network net;
+    double *b, *x, *scale; /* [nodes] */
+    sl__pair *sum;         /* [nodes] */
+    int32_t *stateful;     /* [stateful_count] parts that have states */
+    int32_t stateful_count;
+    int32_t *state, *start; /* [parts]; -1 for a part without states */
+    bool *chatters;         /* [parts] */
+    int64_t *timer;         /* [stateful_count] us until it moves, -1: content */
+    int32_t *past_state;    /* [moment_room][stateful_count] */
+    int64_t *past_timer;    /* the same */
+    int64_t *past_time;     /* [moment_room] us */
+    int32_t moment_room;
+    sl__ports ports;
+    sl__answer answer[2];
+
+    bool solved;
+    sl_outcome outcome;
+    double period_s;
+    int32_t view, flips;
+};
+
+/* A part's record, and where its parameters and nodes are. */
+const sl__part *sl__case_part(const sl_case *cs, sl_part part);
+const char *sl__case_part_name(const sl_case *cs, sl_part part);
+const double *sl__case_values(const sl_case *cs, sl_part part);
+sl_node sl__case_terminal(const sl_case *cs, sl_part part, int32_t terminal);
+const char *sl__case_node_name(const sl_case *cs, sl_node node);
+
+/* Edit k of those in force in a condition: the condition's own, then the faults; NULL after them.
+ */
+const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32_t k);
+
+sl_status sl__case_prepare(sl_case *cs);
+sl_status sl__laws_values(sl_case *cs, sl_condition condition);
+void sl__laws_start(sl_case *cs); /* states as the parts' own parameters say */
+void sl__laws_update(sl_case *cs);
+sl_status sl__network_update(sl_case *cs);
+sl_status sl__ports_find(sl_case *cs);
+sl_status sl__ports_solve(sl_case *cs, const double *x, int32_t *iterations);
+sl_status sl__steady(sl_case *cs, sl__answer *answer);
+sl_status sl__settle(sl_case *cs);
+
+/* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */
+void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__flow *flow);
+
+#endif
