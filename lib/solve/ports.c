@@ -5,9 +5,10 @@
    h(v) drawn at its ports. The sum of co-contents, a function of j, has the gradient Z (j - h(v));
    it is convex when no curve falls, whatever the split. Newton's step, (I + h' Z) dj = h - j, goes
    downhill on it, and a search along the step for the zero of a rising function makes it converge
-   from anywhere.
+   from anywhere. Where curves fall, it still has minima, and each is a stable operating point.
    (Co-content of nonlinear networks: W. Millar, Phil. Mag. 42 (1951) 1150.) */
 #include <math.h>
+#include <string.h>
 
 #include "numeric/dense.h"
 #include "solve/solve.h"
@@ -80,22 +81,25 @@ static double across(const sl__network *net, const double *x, int32_t k)
     return a - b;
 }
 
+/* A current drawn by a branch leaves one row and enters the other. */
+static void inject(const sl__network *net, double *b, int32_t k, double current)
+{
+    if (net->from[k] >= 0) {
+        b[net->from[k]] -= current;
+    }
+    if (net->to[k] >= 0) {
+        b[net->to[k]] += current;
+    }
+}
+
 /* Column after column of Z: the voltages that 1 A out of one port makes at every port. */
 static void fill_z(sl_case *cs)
 {
     const sl__network *net = &cs->net;
     sl__ports *p = &cs->ports;
     for (int32_t c = 0; c < p->count; c++) {
-        for (int32_t r = 0; r < net->rows; r++) {
-            cs->b[r] = 0.0;
-        }
-        int32_t k = p->branch[c];
-        if (net->from[k] >= 0) {
-            cs->b[net->from[k]] = 1.0;
-        }
-        if (net->to[k] >= 0) {
-            cs->b[net->to[k]] = -1.0;
-        }
+        memset(cs->b, 0, (size_t)net->rows * sizeof *cs->b);
+        inject(net, cs->b, p->branch[c], -1.0);
         sl__factor_solve(net->factor, cs->b, cs->b);
         for (int32_t r = 0; r < p->count; r++) {
             p->z[r * p->count + c] = across(net, cs->b, p->branch[r]);
@@ -182,22 +186,51 @@ static double search(const sl_case *cs, const sl__ports *p)
     return high;
 }
 
-static sl_status newton_step(const sl_case *cs, sl__ports *p)
+/* Newton's matrix, I + h' Z, at the present slopes, factored. A falling curve may be given level
+   instead: with no slope below zero the step goes downhill for certain. */
+static sl_status factor_slopes(const sl_case *cs, sl__ports *p, bool level)
 {
     int32_t n = p->count;
     for (int32_t r = 0; r < n; r++) {
+        double least = -cs->branch[p->branch[r]].law.scale_s;
+        double slope = level && p->slope[r] < least ? least : p->slope[r];
         for (int32_t c = 0; c < n; c++) {
-            p->m[r * n + c] = p->slope[r] * p->z[r * n + c] + (r == c ? 1.0 : 0.0);
+            p->m[r * n + c] = slope * p->z[r * n + c] + (r == c ? 1.0 : 0.0);
         }
-        p->dj[r] = p->r[r];
     }
-    if (sl__dense_factor(n, p->m, p->pivot) != SL_OK) {
+    return sl__dense_factor(n, p->m, p->pivot);
+}
+
+/* A step that goes downhill; Newton's own when it does. */
+static sl_status find_step(const sl_case *cs, sl__ports *p)
+{
+    for (int level = 0; level < 2; level++) {
+        if (factor_slopes(cs, p, level) != SL_OK) {
+            continue;
+        }
+        double downhill = 0.0;
+        for (int32_t k = 0; k < p->count; k++) {
+            p->dj[k] = p->r[k];
+        }
+        sl__dense_solve(p->count, p->m, p->pivot, p->dj);
+        times_z(p, p->dj, p->dv);
+        for (int32_t k = 0; k < p->count; k++) {
+            downhill += p->dv[k] * p->r[k];
+        }
+        if (downhill > 0.0) {
+            return SL_OK;
+        }
+    }
+    return SL_E_CONVERGENCE;
+}
+
+static sl_status newton_step(const sl_case *cs, sl__ports *p)
+{
+    if (find_step(cs, p) != SL_OK) {
         return SL_E_CONVERGENCE;
     }
-    sl__dense_solve(n, p->m, p->pivot, p->dj);
-    times_z(p, p->dj, p->dv);
     double t = search(cs, p);
-    for (int32_t k = 0; k < n; k++) {
+    for (int32_t k = 0; k < p->count; k++) {
         p->j[k] += t * p->dj[k];
         p->v[k] -= t * p->dv[k];
     }
@@ -231,4 +264,32 @@ sl_status sl__ports_solve(sl_case *cs, const double *x, int32_t *iterations)
     return sl__fail(&cs->message, SL_E_CONVERGENCE,
                     "no operating point found: \"%s\" is out by %g A",
                     sl__case_part_name(cs, cs->branch[p->branch[worst]].part), fabs(p->r[worst]));
+}
+
+void sl__ports_draw(const sl_case *cs, double *b)
+{
+    for (int32_t k = 0; k < cs->ports.count; k++) {
+        inject(&cs->net, b, cs->ports.branch[k], cs->ports.j[k]);
+    }
+}
+
+void sl__ports_correct(sl_case *cs, double *dx)
+{
+    const sl__network *net = &cs->net;
+    sl__ports *p = &cs->ports;
+    if (factor_slopes(cs, p, false) != SL_OK) {
+        return;
+    }
+    for (int32_t k = 0; k < p->count; k++) {
+        p->dj[k] = p->slope[k] * across(net, dx, p->branch[k]);
+    }
+    sl__dense_solve(p->count, p->m, p->pivot, p->dj);
+    memset(cs->b, 0, (size_t)net->rows * sizeof *cs->b);
+    for (int32_t k = 0; k < p->count; k++) {
+        inject(net, cs->b, p->branch[k], p->dj[k]);
+    }
+    sl__factor_solve(net->factor, cs->b, cs->b);
+    for (int32_t row = 0; row < net->rows; row++) {
+        dx[row] += cs->b[row];
+    }
 }

@@ -70,11 +70,13 @@ typedef struct sl__answer {
 typedef struct sl__ports {
     sl__arena arena;
     int32_t count, room;
-    int32_t *branch; /* [count] */
-    double *z;       /* [count][count] ohm: voltage at a port for a current into another */
-    double *m;       /* [count][count] Newton's matrix */
-    int32_t *pivot;  /* [count] */
-    double *j, *v, *h, *slope, *dj, *dv, *r; /* [count] */
+    int32_t *branch;     /* [count] */
+    double *z;           /* [count][count] ohm: voltage at a port for a current into another */
+    double *m;           /* [count][count] Newton's matrix */
+    int32_t *pivot;      /* [count] */
+    double *j, *v;       /* [count] current above the straight part; voltage */
+    double *h, *slope;   /* [count] what the curve wants above it, and its slope */
+    double *r, *dj, *dv; /* [count] h - j; a step of Newton's, and what it does to v */
 } sl__ports;
 
 struct sl_case {
@@ -135,6 +137,8 @@ void sl__laws_update(sl_case *cs);
 sl_status sl__network_update(sl_case *cs);
 sl_status sl__ports_find(sl_case *cs);
 sl_status sl__ports_solve(sl_case *cs, const double *x, int32_t *iterations);
+void sl__ports_draw(const sl_case *cs, double *b); /* their currents, into a right-hand side */
+void sl__ports_correct(sl_case *cs, double *dx);   /* adds what the curves do to a correction */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
 sl_status sl__settle(sl_case *cs);
 

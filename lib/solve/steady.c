@@ -27,21 +27,6 @@ static void drive(const sl_case *cs, double *b)
     }
 }
 
-/* Takes the currents of the curves out of the rows they leave, puts them into those they enter. */
-static void draw_ports(const sl_case *cs, double *b)
-{
-    const sl__ports *p = &cs->ports;
-    for (int32_t c = 0; c < p->count; c++) {
-        int32_t from = cs->net.from[p->branch[c]], to = cs->net.to[p->branch[c]];
-        if (from >= 0) {
-            b[from] -= p->j[c];
-        }
-        if (to >= 0) {
-            b[to] += p->j[c];
-        }
-    }
-}
-
 /* Voltage of a branch as the difference of its rows and what its sources add. */
 static sl__pair branch_voltage(const sl_case *cs, const sl__answer *answer, int32_t k)
 {
@@ -51,9 +36,10 @@ static sl__pair branch_voltage(const sl_case *cs, const sl__answer *answer, int3
     return sl__pair_add(sl__pair_sub(a, b), net->emf[k]);
 }
 
-/* Currents of the curves at the present voltages; their slopes become the conductances. */
+/* Currents of the curves at the present voltages. */
 static void bend(sl_case *cs, sl__answer *answer)
 {
+    int32_t port = 0;
     for (int32_t k = 0; k < cs->branches; k++) {
         const sl__law *law = &cs->branch[k].law;
         if (law->form == SL__CURVE) {
@@ -61,7 +47,9 @@ static void bend(sl_case *cs, sl__answer *answer)
             double i, slope;
             law->curve(law->k, v.hi, &i, &slope);
             answer->i[k] = sl__two_sum(i, slope * v.lo);
-            cs->net.g[k] = slope;
+            if (port < cs->ports.count && cs->ports.branch[port] == k) {
+                cs->ports.slope[port++] = slope - law->scale_s;
+            }
         }
     }
 }
@@ -124,10 +112,10 @@ static void refine(sl_case *cs, sl__answer *answer)
             break;
         }
         before = share;
-        if (curves) {
-            sl__factor_update(net->factor, net->g);
-        }
         sl__factor_solve(net->factor, cs->b, cs->x);
+        if (curves) {
+            sl__ports_correct(cs, cs->x);
+        }
         sl__pair_correct(net->rows, cs->branches, net->from, net->to, net->g, cs->x, answer->row_v,
                          answer->i);
         if (curves) {
@@ -201,8 +189,8 @@ static sl_status prove(sl_case *cs, sl__answer *answer)
         double i = sl__pair_value(answer->i[k]);
         if (i != 0.0) {
             /* Also between islands, whose levels are arbitrary but the same for every branch. */
-            sl__pair u = sl__pair_sub(answer->node_v[cs->branch[k].from],
-                                      answer->node_v[cs->branch[k].to]);
+            sl__pair u =
+                sl__pair_sub(answer->node_v[cs->branch[k].from], answer->node_v[cs->branch[k].to]);
             sl__pair power = sl__two_prod(sl__pair_value(u), i);
             balance = sl__pair_add(balance, power);
             size += fabs(power.hi);
@@ -235,7 +223,7 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer)
             return st;
         }
         drive(cs, cs->b);
-        draw_ports(cs, cs->b);
+        sl__ports_draw(cs, cs->b);
         sl__factor_solve(net->factor, cs->b, cs->x);
     }
     for (int32_t row = 0; row < net->rows; row++) {
