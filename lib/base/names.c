@@ -79,6 +79,18 @@ sl_status sl__names_add(const sl_alloc *al, sl__names *names, const char *text, 
     return SL_OK;
 }
 
+sl_status sl__names_rename(const sl_alloc *al, sl__names *names, int32_t index, const char *text)
+{
+    char *copy = sl__text_copy(al, text);
+    if (!copy) {
+        return SL_E_NOMEM;
+    }
+    sl__text_free(al, names->text[index]);
+    names->text[index] = copy;
+    index_again(names);
+    return SL_OK;
+}
+
 void sl__names_truncate(const sl_alloc *al, sl__names *names, int32_t count)
 {
     if (names->count <= count) {

@@ -5,14 +5,20 @@
 #include "base/memory.h"
 #include "circuit/circuit.h"
 
-/* Condition 0 "rest" stands in until the first condition is given, which takes its place. */
-static void drop_stand_in(sl_circuit *c)
+/* The number of a new condition. Condition 0 "rest" stands in until the first condition is given,
+   which takes its place. */
+static sl_status take_name(sl_circuit *c, const char *name, sl_condition *index)
 {
-    if (!c->conditions_given && c->condition_names.count == 1) {
-        sl__free(&c->al, c->condition[0].edit, (size_t)c->condition[0].edit_room, sizeof(sl_edit));
-        c->condition[0] = (sl__condition){0};
-        sl__names_truncate(&c->al, &c->condition_names, 0);
+    bool stand_in = !c->conditions_given && c->condition_names.count == 1;
+    if (!stand_in) {
+        return sl__names_add(&c->al, &c->condition_names, name, index);
     }
+    *index = 0;
+    sl_status st = sl__names_rename(&c->al, &c->condition_names, 0, name);
+    if (st == SL_OK) {
+        sl__free(&c->al, c->condition[0].edit, (size_t)c->condition[0].edit_room, sizeof(sl_edit));
+    }
+    return st;
 }
 
 sl_status sl_circuit_add_condition(sl_circuit *c, const char *name, sl_condition *out)
@@ -29,9 +35,8 @@ sl_status sl_circuit_add_condition(sl_circuit *c, const char *name, sl_condition
         return sl__fail(&c->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
     }
     c->condition = grown;
-    drop_stand_in(c);
     sl_condition index;
-    if (sl__names_add(&c->al, &c->condition_names, name, &index) != SL_OK) {
+    if (take_name(c, name, &index) != SL_OK) {
         return sl__fail(&c->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
     }
     c->condition[index] = (sl__condition){.celsius = SL__NAN, .after = SL_NONE};

@@ -122,6 +122,12 @@ static sl_status find_nodes(const sl__node_finder *finder, const sl_kind *kind,
         if (!name && terminal->optional) {
             sl__message_add(&own, "%s.%s", def->name, terminal->name);
             name = own.text;
+            if (strlen(name) + 1 == sizeof own.text) { /* cut: it might be another part's */
+                return sl__fail(why, SL_E_ARG,
+                                "%s \"%.40s...\": so long a name leaves no room to name its "
+                                "terminal %s; name the node it ends on, or the part shorter",
+                                kind->name, def->name, terminal->name);
+            }
         }
         if (!name || !*name) {
             return sl__fail(why, SL_E_ARG,

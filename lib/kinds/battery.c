@@ -146,8 +146,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
         sl__notice(list, DISCHARGED, p[CHARGE]);
     }
     /* The current through a battery that gives current runs from negative to positive. */
-    if (flow[CELL_STACK].i < 0.0 && flow[CELL_STACK].v < LOW_CELL_V * p[CELLS]) {
-        sl__notice(list, LOW_VOLTAGE, flow[CELL_STACK].v);
+    const double posts_v = flow[CELL_STACK].v + flow[CELL_STACK].added_v;
+    if (flow[CELL_STACK].i < 0.0 && posts_v < LOW_CELL_V * p[CELLS]) {
+        sl__notice(list, LOW_VOLTAGE, posts_v);
     }
 }
 

@@ -73,7 +73,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     (void)p;
     (void)state;
-    const double watts = flow[CONTACT].v * flow[CONTACT].i;
+    const double watts = (flow[CONTACT].v + flow[CONTACT].added_v) * flow[CONTACT].i;
     if (watts > HOT_W) {
         sl__notice(list, HEAT, watts);
     }

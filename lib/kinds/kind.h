@@ -34,6 +34,7 @@ typedef struct sl__law {
 /* What one element carries in a solution. */
 typedef struct sl__flow {
     double v, i;
+    double added_v; /* drop in the resistance that faults have put in series with it; 0 without */
 } sl__flow;
 
 /* Why a set of parameters cannot stand: which one, and a sentence of what to do. */
@@ -69,6 +70,12 @@ typedef struct sl__kind {
 
     /* Seconds it takes to go from a state to another, > 0. NULL for a kind without states. */
     double (*delay_s)(const double *p, int32_t from, int32_t to);
+
+    /* A part that adjusts itself (a regulator with its sense wire elsewhere, a conductor that
+       warms): what its parameter `trim_param` ought to be, given what the elements carry with its
+       present value. The solver makes the two agree. NULL for most kinds. */
+    double (*trim)(const double *p, double ambient_c, int32_t state, const sl__flow *flow);
+    int32_t trim_param;
 
     /* What a person notices. NULL for nothing. */
     void (*notice)(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list);

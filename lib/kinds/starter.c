@@ -334,6 +334,8 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
+    /* The back EMF gives the speed at any drag and temperature: v is of the motor alone, without a
+       resistance that a fault puts in series with it. */
     starter st = work_out(p);
     double v = flow[MOTOR].v, i = flow[MOTOR].i;
     double rads = p[SEIZED] == IS_SEIZED ? 0.0 : sl__motor_speed(&st.motor, v, i);

@@ -15,7 +15,7 @@ void sl__pair_currents(int32_t branches, const int32_t *from, const int32_t *to,
 {
     for (int32_t e = 0; e < branches; e++) {
         sl__pair across = sl__pair_sub(voltage_of(v, from[e]), voltage_of(v, to[e]));
-        if (emf) {
+        if (emf && emf[e].hi != 0.0) {
             across = sl__pair_add(across, emf[e]);
         }
         i[e] = g[e] == 0.0 ? sl__pair_of(0.0) : sl__pair_scale(across, g[e]);

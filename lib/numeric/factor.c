@@ -64,9 +64,8 @@ static double product_sum(int32_t count, const double *v, const double *w)
 }
 
 /* q = 1/pivot of column k, whose entries below the diagonal are g; 0 where there are none. */
-static double invert_pivot(sl__factor *f, int32_t k, int32_t count, const double *g)
+static double invert_pivot(sl__factor *f, int32_t k, double pivot)
 {
-    double pivot = sum_of(count, g);
     if (pivot > 0.0) {
         return f->inverse_pivot[k] = 1.0 / pivot;
     }
@@ -74,51 +73,60 @@ static double invert_pivot(sl__factor *f, int32_t k, int32_t count, const double
     return f->inverse_pivot[k] = 0.0;
 }
 
-/* A block of one column. Most are, away from the root, with two or three rows: this is all the
-   work on a network like a tree. */
-static void eliminate_column(sl__factor *f, const sl__factor_block *b)
+/* A block of one column with few rows below. Most are, away from the root: on a network like a tree
+   this is all the work. */
+static const int32_t *eliminate_column(sl__factor *f, int32_t k, int32_t below, double *value,
+                                       const double *g, const int32_t *place)
 {
-    const double *g = f->value + b->value_at + 1;
-    double q = invert_pivot(f, b->first, b->below, g);
-    const int32_t *place = f->place + b->place_at;
-    const sl__factor_link *link = f->link + b->link_at, *last = link + b->links;
-    for (int32_t a = 0; link < last; link++) {
-        for (double *value = f->value + link->value_at; a < link->end; a++, place++) {
-            double *to = value + place[0] * (int64_t)link->height;
-            double weight = g[a] * q;
-            for (int32_t i = 1; i < b->below - a; i++) {
-                to[place[i]] += weight * g[a + i];
-            }
-        }
-        place += b->below - link->end;
+    double even = g[0], odd = 0.0;
+    int32_t i = 1;
+    for (; i + 1 < below; i += 2) {
+        odd += g[i];
+        even += g[i + 1];
     }
+    if (i < below) {
+        odd += g[i];
+    }
+    double q = invert_pivot(f, k, even + odd);
+    for (; below > 1; below--, g++) {
+        double weight = g[0] * q;
+        for (i = 1; i < below; i++) {
+            value[*place++] += weight * g[i];
+        }
+    }
+    return place;
 }
 
 /* Eliminates the columns of a block within the block. */
-static void eliminate_within(sl__factor *f, const sl__factor_block *b)
+static void eliminate_within(sl__factor *f, const sl__factor_block *b, double *value, int32_t first)
 {
     int32_t height = b->width + b->below;
-    double *value = f->value + b->value_at;
     double weight[SL__WIDEST_BLOCK];
     for (int32_t c = 0; c < b->width; c++) {
         double *column = value + (int64_t)c * height;
         for (int32_t k = 0; k < c; k++) {
-            weight[k] = value[(int64_t)k * height + c] * f->inverse_pivot[b->first + k];
+            weight[k] = value[(int64_t)k * height + c] * f->inverse_pivot[first + k];
         }
         add_columns(height - c - 1, c, weight, value + c + 1, height, column + c + 1);
-        invert_pivot(f, b->first + c, height - c - 1, column + c + 1);
+        invert_pivot(f, first + c, sum_of(height - c - 1, column + c + 1));
     }
 }
 
 /* Adds to the column of row `a` below what the whole block leaves between it and the rows after. */
-static void send_column(sl__factor *f, const sl__factor_block *b, int32_t a, const int32_t *place,
-                        double *to)
+static void send_column(sl__factor *f, const sl__factor_block *b, const double *value,
+                        const double *q, int32_t a, const int32_t *place, double *to)
 {
     int32_t height = b->width + b->below, after = b->below - a - 1;
-    const double *value = f->value + b->value_at + b->width + a;
     double weight[SL__WIDEST_BLOCK];
+    value += b->width + a;
     for (int32_t k = 0; k < b->width; k++) {
-        weight[k] = value[(int64_t)k * height] * f->inverse_pivot[b->first + k];
+        weight[k] = value[(int64_t)k * height] * q[k];
+    }
+    if (b->width == 1) {
+        for (int32_t i = 1; i <= after; i++) {
+            to[place[i]] += weight[0] * value[i];
+        }
+        return;
     }
     if (place[after] - place[0] == after) {
         add_columns(after, b->width, weight, value + 1, height, to + place[1]);
@@ -131,19 +139,6 @@ static void send_column(sl__factor *f, const sl__factor_block *b, int32_t a, con
     }
 }
 
-static void eliminate_block(sl__factor *f, const sl__factor_block *b)
-{
-    eliminate_within(f, b);
-    const int32_t *place = f->place + b->place_at;
-    const sl__factor_link *link = f->link + b->link_at, *last = link + b->links;
-    for (int32_t a = 0; link < last; link++) {
-        for (double *value = f->value + link->value_at; a < link->end; a++, place++) {
-            send_column(f, b, a, place, value + place[0] * (int64_t)link->height);
-        }
-        place += b->below - link->end;
-    }
-}
-
 int32_t sl__factor_update(sl__factor *f, const double *g)
 {
     memset(f->value, 0, (size_t)f->values * sizeof *f->value);
@@ -153,12 +148,27 @@ int32_t sl__factor_update(sl__factor *f, const double *g)
         }
     }
     f->dead_rows = 0;
+    double *value = f->value;
+    const int32_t *place = f->place;
+    const sl__factor_link *link = f->link;
+    int32_t k = 0;
     for (const sl__factor_block *b = f->block, *end = b + f->blocks; b < end; b++) {
-        if (b->width == 1) {
-            eliminate_column(f, b);
+        if (b->width == 1 && b->below < SL__FEWEST_LINKED) {
+            place = eliminate_column(f, k, b->below, f->value, value + 1, place);
         } else {
-            eliminate_block(f, b);
+            eliminate_within(f, b, value, k);
+            const sl__factor_link *last = link + b->links;
+            for (int32_t a = 0; link < last; link++) {
+                double *target = f->value + link->value_at;
+                for (; a < link->end; a++, place++) {
+                    send_column(f, b, value, f->inverse_pivot + k, a, place,
+                                target + place[0] * (int64_t)link->height);
+                }
+                place += b->below - link->end;
+            }
         }
+        k += b->width;
+        value += b->width * (int64_t)(b->width + b->below);
     }
     return f->dead_rows;
 }
@@ -177,45 +187,55 @@ int64_t sl__factor_fill(const sl__factor *f)
    short of the block's. */
 static void solve_down(sl__factor *f, double *y)
 {
+    const double *g = f->value, *q = f->inverse_pivot;
+    const int32_t *row = f->below_row;
+    double *z = y;
     for (const sl__factor_block *b = f->block, *end = b + f->blocks; b < end; b++) {
         int32_t width = b->width, below = b->below - 1, height = width + b->below;
-        const double *g = f->value + b->value_at + width, *q = f->inverse_pivot + b->first;
-        const int32_t *row = f->below_row + b->below_at;
-        double *z = y + b->first;
         if (width == 1) {
-            double z0 = z[0] *= q[0];
+            double z0 = *z++ *= *q++;
             for (int32_t i = 0; i < below; i++) {
-                y[row[i]] += g[i] * z0;
+                y[row[i]] += g[i + 1] * z0;
             }
+            g += height;
+            row += b->below;
             continue;
         }
         memset(f->sum, 0, (size_t)below * sizeof *f->sum);
         for (int32_t c = 0; c < width; c++) {
-            const double *column = f->value + b->value_at + (int64_t)c * height;
+            const double *column = g + (int64_t)c * height;
             z[c] *= q[c];
             for (int32_t i = c + 1; i < width; i++) {
                 z[i] += column[i] * z[c];
             }
         }
-        add_columns(below, width, z, g, height, f->sum);
+        add_columns(below, width, z, g + width, height, f->sum);
         for (int32_t i = 0; i < below; i++) {
             y[row[i]] += f->sum[i];
         }
+        z += width;
+        q += width;
+        g += (int64_t)width * height;
+        row += b->below;
     }
 }
 
 /* x = L'^-1 z, in place. */
 static void solve_up(sl__factor *f, double *x)
 {
+    const double *g = f->value + f->values, *q = f->inverse_pivot + f->rows;
+    const int32_t *row = f->below_row + f->below_rows;
+    double *z = x + f->rows;
     for (const sl__factor_block *b = f->block + f->blocks; b-- > f->block;) {
         int32_t width = b->width, below = b->below - 1, height = width + b->below;
-        const double *g = f->value + b->value_at + width, *q = f->inverse_pivot + b->first;
-        const int32_t *row = f->below_row + b->below_at;
-        double *z = x + b->first;
+        row -= b->below;
+        z -= width;
+        q -= width;
         if (width == 1) {
             double sum = 0.0;
+            g -= height;
             for (int32_t i = 0; i < below; i++) {
-                sum += g[i] * x[row[i]];
+                sum += g[i + 1] * x[row[i]];
             }
             z[0] += q[0] * sum;
             continue;
@@ -223,11 +243,10 @@ static void solve_up(sl__factor *f, double *x)
         for (int32_t i = 0; i < below; i++) {
             f->sum[i] = x[row[i]];
         }
-        g += (int64_t)width * height;
         for (int32_t c = width - 1; c >= 0; c--) {
             g -= height;
-            z[c] += q[c] * (product_sum(width - c - 1, g - width + c + 1, z + c + 1) +
-                            product_sum(below, g, f->sum));
+            z[c] += q[c] * (product_sum(width - c - 1, g + c + 1, z + c + 1) +
+                            product_sum(below, g + width, f->sum));
         }
     }
 }

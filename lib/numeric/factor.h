@@ -21,7 +21,8 @@ typedef struct sl__factor sl__factor;
 
 /* Orders and analyses a network of `rows` rows and `branches` branches. Branch e joins rows
    from[e] and to[e]; SL__REFERENCE stands for the reference. Parallel branches are allowed; a
-   branch with both ends on one row, or on the reference, is ignored. Keeps no pointer to its arguments. */
+   branch with both ends on one row, or on the reference, is ignored. Keeps no pointer to its
+   arguments. */
 #define SL__REFERENCE (-1)
 sl_status sl__factor_new(const sl_alloc *al, int32_t rows, int32_t branches, const int32_t *from,
                          const int32_t *to, sl__factor **out);

@@ -18,24 +18,31 @@
 
 #include "numeric/factor.h"
 
-/* Columns of a block: one of some hundred rows then stays in the second cache. */
-enum { SL__WIDEST_BLOCK = 48 };
+/* Measured, all four: the speed changes little within a factor of two of any of them. */
+enum {
+    SL__WIDEST_BLOCK =
+        48, /* columns: a block of some hundred rows still stays in the second cache */
+    SL__FEWEST_PER_ZERO = 8, /* entries of a block for each zero stored to make it wider */
+    SL__FEWEST_LINKED = 9,   /* rows below; a column with fewer has a place for each pair of them */
+    SL__TWIG_LEVELS = 4,     /* lowest levels of the tree, eliminated level by level */
+};
 
 /* What a block adds to one block after it: its next rows below, up to `end`, are columns of that
-   block, which lies at value_at and is `height` values a column. Where the rows below, from the
-   first of these on, are in those columns: the next entries of `place`. */
+   block, which lies at value_at and is `height` values a column. The next entries of `place` say
+   where the rows below, from the first of these on, are in those columns. */
 typedef struct sl__factor_link {
     int64_t value_at;
     int32_t height, end;
 } sl__factor_link;
 
+/* Values, rows below, links and places are in the order of the blocks and are read from end to end,
+   so a block does not say where its own begin. A block of one column with few rows below has no
+   links: its places are the values of all pairs of its rows, the first with the others, then the
+   second. */
 typedef struct sl__factor_block {
-    int32_t first, width; /* the columns first..first+width-1 */
-    int32_t below;        /* rows below the run, the reference included */
+    int32_t width; /* columns */
+    int32_t below; /* rows below the run, the reference included */
     int32_t links;
-    int64_t value_at; /* width columns of width + below values */
-    int64_t below_at; /* its rows below in below_row, ascending */
-    int64_t link_at, place_at;
 } sl__factor_block;
 
 struct sl__factor {

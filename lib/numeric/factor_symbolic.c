@@ -19,8 +19,10 @@ typedef struct analysis {
     int32_t *count;    /* rows: entries of a column below its diagonal, leak not counted */
     int32_t *block_of; /* rows + 1: of a column */
     int32_t *mark;     /* rows + 1 */
-    sl__factor_block *run; /* rows, runs used: blocks before the widest are cut */
-    int32_t runs;
+    sl__factor_block *block; /* rows: room for as many blocks as there may be */
+    int32_t *first;          /* rows: first column of a block */
+    int64_t *value_at;       /* rows: its first value */
+    int64_t *below_at;       /* rows: its first row below */
 } analysis;
 
 static void analysis_end(const sl_alloc *al, int32_t rows, analysis *a)
@@ -34,7 +36,10 @@ static void analysis_end(const sl_alloc *al, int32_t rows, analysis *a)
     sl__free(al, a->count, n, sizeof *a->count);
     sl__free(al, a->block_of, n + 1, sizeof *a->block_of);
     sl__free(al, a->mark, n + 1, sizeof *a->mark);
-    sl__free(al, a->run, n, sizeof *a->run);
+    sl__free(al, a->block, n, sizeof *a->block);
+    sl__free(al, a->first, n, sizeof *a->first);
+    sl__free(al, a->value_at, n, sizeof *a->value_at);
+    sl__free(al, a->below_at, n, sizeof *a->below_at);
 }
 
 void sl__factor_free(sl__factor *f)
@@ -141,6 +146,7 @@ static void grow_tree(const sl__factor *f, analysis *a)
 {
     for (int32_t k = 0; k < f->rows; k++) {
         a->parent[k] = -1;
+        a->count[k] = 0;
         a->mark[k] = k;
         int32_t r = f->row_of[k];
         for (int32_t p = a->start[r]; p < a->start[r + 1]; p++) {
@@ -156,86 +162,107 @@ static void grow_tree(const sl__factor *f, analysis *a)
     }
 }
 
-/* Whether the run of `width` columns ending before column k may take in the next run, of next_width
-   columns, at the price of `extra` entries that are always zero. */
-static int worth_joining(int64_t width, int64_t next_width, int64_t below, int64_t extra)
+/* Moves the lowest levels of the tree to the front, level by level. Neighbours in the order of the
+   ordering are mostly child and parent, and each column would wait for the division of the one
+   before it; columns of one level do not touch each other. Higher up, where columns form wide
+   blocks, the order must stay. Any order with children before parents gives the same fill. */
+static void put_twigs_first(sl__factor *f, analysis *a)
+{
+    int32_t *level = a->block_of, *row = a->first; /* neither is in use yet */
+    int32_t start[SL__TWIG_LEVELS + 2] = {0};
+    memset(level, 0, (size_t)f->rows * sizeof *level);
+    for (int32_t k = 0; k < f->rows; k++) {
+        int32_t p = a->parent[k], above = level[k] + (level[k] < SL__TWIG_LEVELS);
+        if (p >= 0 && level[p] < above) {
+            level[p] = above;
+        }
+        start[level[k] + 1]++;
+    }
+    for (int32_t l = 0; l <= SL__TWIG_LEVELS; l++) {
+        start[l + 1] += start[l];
+    }
+    for (int32_t k = 0; k < f->rows; k++) {
+        row[start[level[k]]++] = f->row_of[k];
+    }
+    for (int32_t k = 0; k < f->rows; k++) {
+        f->row_of[k] = row[k];
+        a->position[row[k]] = k;
+    }
+}
+
+/* Whether a block of `width` columns may take in the next one, of next_width, at the price of
+   storing `zeros` entries that are always zero. */
+static int worth_joining(int64_t width, int64_t next_width, int64_t below, int64_t zeros)
 {
     int64_t all = width + next_width;
     int64_t entries = all * (all - 1) / 2 + all * below;
-    return extra * 8 <= entries;
+    return all <= SL__WIDEST_BLOCK && zeros * SL__FEWEST_PER_ZERO <= entries;
 }
 
-/* Cuts the columns into runs, joining small ones where few zeros are stored for it. */
-static void cut_runs(const sl__factor *f, analysis *a)
+/* Cuts the columns into blocks: of columns of one shape, and then of columns of nearly one shape,
+   for one wide block costs less than two narrow ones. */
+static sl_status cut_blocks(sl__factor *f, analysis *a)
 {
+    int32_t blocks = 0;
     int64_t zeros = 0;
     for (int32_t k = 0, end; k < f->rows; k = end) {
-        end = k + 1; /* first the columns of exactly one shape */
-        while (end < f->rows && a->parent[end - 1] == end &&
+        end = k + 1;
+        while (end < f->rows && end - k < SL__WIDEST_BLOCK && a->parent[end - 1] == end &&
                a->count[end - 1] == a->count[end] + 1) {
             end++;
         }
         int32_t width = end - k, below = a->count[end - 1] + 1;
-        sl__factor_block *last = a->run + a->runs - 1;
+        sl__factor_block *last = a->block + blocks - 1;
         if (k > 0 && a->parent[k - 1] == k) {
-            int64_t extra = zeros + (int64_t)last->width * (width + below - last->below);
-            if (worth_joining(last->width, width, below, extra)) {
+            int64_t joined = zeros + (int64_t)last->width * (width + below - last->below);
+            if (worth_joining(last->width, width, below, joined)) {
                 last->width += width;
                 last->below = below;
-                zeros = extra;
+                zeros = joined;
                 continue;
             }
         }
-        a->run[a->runs++] = (sl__factor_block){.first = k, .width = width, .below = below};
+        a->block[blocks++] = (sl__factor_block){.width = width, .below = below};
         zeros = 0;
     }
-}
-
-/* Makes the runs blocks, cutting wide ones. */
-static sl_status make_blocks(sl__factor *f, const analysis *a)
-{
-    int32_t blocks = 0;
-    for (int32_t s = 0; s < a->runs; s++) {
-        blocks += (a->run[s].width + SL__WIDEST_BLOCK - 1) / SL__WIDEST_BLOCK;
-    }
-    sl__factor_block *piece = f->block = sl__new(&f->al, (size_t)blocks, sizeof *f->block);
-    if (!piece) {
+    f->block = sl__new(&f->al, (size_t)blocks, sizeof *f->block);
+    if (!f->block) {
         return SL_E_NOMEM;
     }
+    memcpy(f->block, a->block, (size_t)blocks * sizeof *f->block);
     f->blocks = blocks;
-    for (int32_t s = 0; s < a->runs; s++) {
-        int32_t end = a->run[s].first + a->run[s].width;
-        for (int32_t k = a->run[s].first; k < end; k += SL__WIDEST_BLOCK) {
-            int32_t width = end - k < SL__WIDEST_BLOCK ? end - k : SL__WIDEST_BLOCK;
-            *piece++ = (sl__factor_block){
-                .first = k, .width = width, .below = a->run[s].below + end - k - width};
+    return SL_OK;
+}
+
+static void lay_out_blocks(sl__factor *f, analysis *a)
+{
+    for (int32_t s = 0, k = 0; s < f->blocks; s++) {
+        const sl__factor_block *b = &f->block[s];
+        a->first[s] = k;
+        a->below_at[s] = f->below_rows;
+        a->value_at[s] = f->values;
+        f->below_rows += b->below;
+        f->values += b->width * (int64_t)(b->width + b->below);
+        f->fill += b->width * (int64_t)(b->below - 1) + b->width * (int64_t)(b->width - 1) / 2;
+        for (int32_t end = k + b->width; k < end; k++) {
+            a->block_of[k] = s;
         }
     }
-    return SL_OK;
+    a->block_of[f->rows] = f->blocks;
 }
 
 /* The rows below each block: those of its last column. Walking the tree row by row writes them in
    ascending order, so nothing is sorted. */
 static sl_status list_rows_below(sl__factor *f, analysis *a)
 {
-    for (int32_t s = 0; s < f->blocks; s++) {
-        sl__factor_block *b = &f->block[s];
-        int64_t height = b->width + b->below;
-        b->below_at = f->below_rows;
-        b->value_at = f->values;
-        f->below_rows += b->below;
-        f->values += b->width * height;
-        f->fill += b->width * (int64_t)(b->below - 1) + (int64_t)b->width * (b->width - 1) / 2;
-        for (int32_t c = 0; c < b->width; c++) {
-            a->block_of[b->first + c] = s;
-        }
-        a->mark[s] = -1;
-        b->below = 0;
-    }
-    a->block_of[f->rows] = f->blocks;
     f->below_row = sl__new(&f->al, (size_t)f->below_rows, sizeof *f->below_row);
     if (!f->below_row) {
         return SL_E_NOMEM;
+    }
+    int32_t *listed = a->count; /* no longer needed as what it was */
+    for (int32_t s = 0; s < f->blocks; s++) {
+        listed[s] = 0;
+        a->mark[s] = -1;
     }
     for (int32_t k = 0; k < f->rows; k++) {
         int32_t r = f->row_of[k];
@@ -243,57 +270,70 @@ static sl_status list_rows_below(sl__factor *f, analysis *a)
         for (int32_t p = a->start[r]; p < a->start[r + 1]; p++) {
             int32_t c = a->position[a->neighbour[p]];
             while (c < k && a->mark[a->block_of[c]] != k) {
-                sl__factor_block *b = &f->block[a->block_of[c]];
-                a->mark[a->block_of[c]] = k;
-                f->below_row[b->below_at + b->below++] = k;
-                c = a->parent[b->first + b->width - 1];
+                int32_t s = a->block_of[c];
+                a->mark[s] = k;
+                f->below_row[a->below_at[s] + listed[s]++] = k;
+                c = a->parent[a->first[s] + f->block[s].width - 1];
             }
         }
     }
     for (int32_t s = 0; s < f->blocks; s++) {
-        sl__factor_block *b = &f->block[s];
-        f->below_row[b->below_at + b->below++] = f->rows;
+        f->below_row[a->below_at[s] + listed[s]] = f->rows;
     }
     return SL_OK;
 }
 
-/* Writes the links of block b, when there is room for them, and counts them. */
-static void link_block(sl__factor *f, const analysis *a, sl__factor_block *b, int write)
+/* Where rows low..high of `row` are in a column of block t, which has them all. */
+static void find_rows(const sl__factor *f, const analysis *a, int32_t t, int32_t count,
+                      const int32_t *row, int32_t *place)
 {
-    const int32_t *row = f->below_row + b->below_at;
-    b->link_at = f->links;
-    b->place_at = f->places;
+    int32_t width = f->block[t].width;
+    const int32_t *there = f->below_row + a->below_at[t];
+    for (int32_t i = 0, j = 0; i < count; i++) {
+        if (row[i] - a->first[t] < width) {
+            place[i] = row[i] - a->first[t];
+            continue;
+        }
+        for (; there[j] != row[i]; j++) {
+        }
+        place[i] = width + j;
+    }
+}
+
+/* Writes the links of block s, or what serves for them, where there is room; counts them always. */
+static void link_block(sl__factor *f, const analysis *a, int32_t s, int write)
+{
+    sl__factor_block *b = &f->block[s];
+    const int32_t *row = f->below_row + a->below_at[s];
+    int pairs = b->width == 1 && b->below < SL__FEWEST_LINKED;
     b->links = 0;
     for (int32_t begin = 0, end; begin < b->below - 1; begin = end) {
-        int32_t target = a->block_of[row[begin]];
-        for (end = begin + 1; a->block_of[row[end]] == target; end++) {
+        int32_t t = a->block_of[row[begin]], *place = f->place + f->places;
+        int32_t height = f->block[t].width + f->block[t].below;
+        for (end = begin + 1; !pairs && a->block_of[row[end]] == t; end++) {
         }
+        int32_t count = b->below - begin - pairs;
         if (write) {
-            const sl__factor_block *t = &f->block[target];
-            f->link[f->links] = (sl__factor_link){t->value_at, t->width + t->below, end};
-            const int32_t *there = f->below_row + t->below_at;
-            int32_t *place = f->place + f->places;
-            for (int32_t i = begin, j = 0; i < b->below; i++) {
-                if (i < end) {
-                    *place++ = row[i] - t->first;
-                    continue;
-                }
-                while (there[j] != row[i]) { /* found: the target has every row of its source */
-                    j++;
-                }
-                *place++ = t->width + j;
-            }
+            find_rows(f, a, t, count, row + begin + pairs, place);
         }
-        f->links++;
-        b->links++;
-        f->places += b->below - begin;
+        if (write && pairs) {
+            int64_t at = a->value_at[t] + (row[begin] - a->first[t]) * (int64_t)height;
+            for (int32_t i = 0; i < count; i++) {
+                place[i] += (int32_t)at;
+            }
+        } else if (write) {
+            f->link[f->links] = (sl__factor_link){a->value_at[t], height, end};
+        }
+        b->links += !pairs;
+        f->links += !pairs;
+        f->places += count;
     }
 }
 
 static sl_status link_blocks(sl__factor *f, const analysis *a)
 {
     for (int32_t s = 0; s < f->blocks; s++) {
-        link_block(f, a, &f->block[s], 0);
+        link_block(f, a, s, 0);
     }
     f->link = sl__new(&f->al, (size_t)f->links, sizeof *f->link);
     f->place = sl__new(&f->al, (size_t)f->places, sizeof *f->place);
@@ -303,7 +343,7 @@ static sl_status link_blocks(sl__factor *f, const analysis *a)
     f->links = 0;
     f->places = 0;
     for (int32_t s = 0; s < f->blocks; s++) {
-        link_block(f, a, &f->block[s], 1);
+        link_block(f, a, s, 1);
     }
     return SL_OK;
 }
@@ -319,12 +359,12 @@ static void place_branches(const sl__factor *f, const analysis *a)
         int32_t i = a->from[e] == SL__REFERENCE ? f->rows : a->position[a->from[e]];
         int32_t j = a->to[e] == SL__REFERENCE ? f->rows : a->position[a->to[e]];
         int32_t c = i < j ? i : j, r = i < j ? j : i;
-        const sl__factor_block *b = &f->block[a->block_of[c]];
-        const int32_t *row = f->below_row + b->below_at;
-        int32_t low = r - b->first;
-        if (low >= b->width) {
-            low = 0;
-            for (int32_t high = b->below - 1; low < high;) {
+        int32_t s = a->block_of[c];
+        int32_t width = f->block[s].width, below = f->block[s].below, at = r - a->first[s];
+        if (at >= width) {
+            const int32_t *row = f->below_row + a->below_at[s];
+            int32_t low = 0;
+            for (int32_t high = below - 1; low < high;) {
                 int32_t middle = low + (high - low) / 2;
                 if (row[middle] < r) {
                     low = middle + 1;
@@ -332,9 +372,9 @@ static void place_branches(const sl__factor *f, const analysis *a)
                     high = middle;
                 }
             }
-            low += b->width;
+            at = width + low;
         }
-        f->branch_at[e] = b->value_at + (c - b->first) * (int64_t)(b->width + b->below) + low;
+        f->branch_at[e] = a->value_at[s] + (c - a->first[s]) * (int64_t)(width + below) + at;
     }
 }
 
@@ -348,7 +388,10 @@ static sl_status analyse(sl__factor *f, analysis *a)
         !(a->count = sl__new(al, n, sizeof *a->count)) ||
         !(a->block_of = sl__new(al, n + 1, sizeof *a->block_of)) ||
         !(a->mark = sl__new(al, n + 1, sizeof *a->mark)) ||
-        !(a->run = sl__new(al, n, sizeof *a->run)) ||
+        !(a->block = sl__new(al, n, sizeof *a->block)) ||
+        !(a->first = sl__new(al, n, sizeof *a->first)) ||
+        !(a->value_at = sl__new(al, n, sizeof *a->value_at)) ||
+        !(a->below_at = sl__new(al, n, sizeof *a->below_at)) ||
         !(f->row_of = sl__new(al, n, sizeof *f->row_of)) ||
         !(f->branch_at = sl__new(al, (size_t)f->branches, sizeof *f->branch_at)) ||
         !(f->inverse_pivot = sl__new(al, n, sizeof *f->inverse_pivot)) ||
@@ -362,9 +405,16 @@ static sl_status analyse(sl__factor *f, analysis *a)
         return st;
     }
     grow_tree(f, a);
-    cut_runs(f, a);
-    if ((st = make_blocks(f, a)) < 0 || (st = list_rows_below(f, a)) < 0 ||
-        (st = link_blocks(f, a)) < 0) {
+    put_twigs_first(f, a);
+    grow_tree(f, a);
+    if ((st = cut_blocks(f, a)) < 0) {
+        return st;
+    }
+    lay_out_blocks(f, a);
+    if (f->values > INT32_MAX) { /* 16 GiB; places are 32 bits wide */
+        return SL_E_NOMEM;
+    }
+    if ((st = list_rows_below(f, a)) < 0 || (st = link_blocks(f, a)) < 0) {
         return st;
     }
     place_branches(f, a);

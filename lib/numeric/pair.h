@@ -20,6 +20,13 @@ static inline sl__pair sl__two_sum(double a, double b)
     return (sl__pair){s, (a - (s - bb)) + (b - bb)};
 }
 
+/* a + b exactly, where |a| >= |b| or a is 0. */
+static inline sl__pair sl__quick_sum(double a, double b)
+{
+    double s = a + b;
+    return (sl__pair){s, b - (s - a)};
+}
+
 /* a as the exact sum of two numbers of at most 26 bits, so that products of such are exact. */
 static inline sl__pair sl__split(double a)
 {
@@ -47,12 +54,11 @@ static inline sl__pair sl__pair_neg(sl__pair a)
     return (sl__pair){-a.hi, -a.lo};
 }
 
+/* a + b, right to 2^-104 of |a| + |b|: what cancels was known no better. */
 static inline sl__pair sl__pair_add(sl__pair a, sl__pair b)
 {
     sl__pair s = sl__two_sum(a.hi, b.hi);
-    sl__pair t = sl__two_sum(a.lo, b.lo);
-    s = sl__two_sum(s.hi, s.lo + t.hi);
-    return sl__two_sum(s.hi, s.lo + t.lo);
+    return sl__quick_sum(s.hi, s.lo + (a.lo + b.lo));
 }
 
 static inline sl__pair sl__pair_sub(sl__pair a, sl__pair b)
@@ -63,7 +69,7 @@ static inline sl__pair sl__pair_sub(sl__pair a, sl__pair b)
 static inline sl__pair sl__pair_scale(sl__pair a, double k)
 {
     sl__pair p = sl__two_prod(a.hi, k);
-    return sl__two_sum(p.hi, a.lo * k + p.lo);
+    return sl__quick_sum(p.hi, a.lo * k + p.lo);
 }
 
 static inline double sl__pair_value(sl__pair a)

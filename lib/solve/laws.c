@@ -109,7 +109,8 @@ static void apply_fault(sl_case *cs, const sl_edit *edit)
             cs->branch[cs->branches++] = (sl__branch){.part = edit->part,
                                                       .from = cs->branch[k].from,
                                                       .to = inner,
-                                                      .series_ohm = edit->value};
+                                                      .series_ohm = edit->value,
+                                                      .series_with = k};
             cs->branch[k].from = inner;
         }
     }

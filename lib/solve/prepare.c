@@ -50,6 +50,24 @@ static void take_answer(sl__arena *a, sl__answer *answer, int32_t nodes, int32_t
     answer->state = sl__arena_take(a, parts, sizeof *answer->state);
 }
 
+/* Lists the parts that adjust themselves. */
+static void take_trimming(sl__arena *a, sl_case *cs)
+{
+    cs->trimming_count = 0;
+    for (sl_part p = 0; p < cs->parts; p++) {
+        cs->trimming_count += sl__case_part(cs, p)->kind->trim != NULL;
+    }
+    cs->trimming = sl__arena_take(a, cs->trimming_count, sizeof *cs->trimming);
+    cs->trim_error = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_error);
+    cs->trim_last = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_last);
+    cs->trim_step = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_step);
+    for (sl_part p = 0, t = 0; cs->trimming && p < cs->parts; p++) {
+        if (sl__case_part(cs, p)->kind->trim) {
+            cs->trimming[t++] = p;
+        }
+    }
+}
+
 /* Flips after which a search for a settled state is given up; settling takes a few. */
 #define MOMENTS_AT_LEAST 64
 #define MOMENTS_PER_PART 8
@@ -109,6 +127,7 @@ sl_status sl__case_prepare(sl_case *cs)
     cs->scale = sl__arena_take(a, nodes, sizeof *cs->scale);
     cs->sum = sl__arena_take(a, nodes, sizeof *cs->sum);
     take_states(a, cs);
+    take_trimming(a, cs);
     take_answer(a, &cs->answer[0], nodes, branches, cs->parts);
     take_answer(a, &cs->answer[1], nodes, branches, cs->parts);
     if (a->failed) {

@@ -14,7 +14,13 @@ void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__fl
 {
     int32_t first = cs->branch_at[part], last = cs->branch_at[part + 1];
     for (int32_t k = first; k < last; k++) {
-        flow[k - first] = (sl__flow){answer->u[k], sl__pair_value(answer->i[k])};
+        flow[k - first] = (sl__flow){answer->u[k], sl__pair_value(answer->i[k]), 0.0};
+    }
+    for (int32_t k = cs->elements; k < cs->branches; k++) {
+        int32_t of = cs->branch[k].series_with;
+        if (of >= first && of < last) {
+            flow[of - first].added_v += answer->u[k];
+        }
     }
 }
 
@@ -121,24 +127,45 @@ static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end)
     cs->outcome = SL_CHATTERS;
     cs->period_s = (double)(cs->past_time[end] - cs->past_time[begin]) * MICROSECOND;
     set_extreme(cs, begin, end, 1);
-    sl_status st = sl__steady(cs, &cs->answer[0]);
+    sl_status st = sl__trimmed(cs, &cs->answer[0]);
     if (st != SL_OK) {
         return st;
     }
     set_extreme(cs, begin, end, -1);
-    return sl__steady(cs, &cs->answer[1]);
+    return sl__trimmed(cs, &cs->answer[1]);
 }
 
-/* The other order: everything that wants to move moves at once. Does it end in another state than
-   the one in answer[0]? Not settling at all counts as no. */
-static sl_status check_timing(sl_case *cs, bool *differs)
+/* Of the parts that want to move, only the one that takes longest does; of equals, the last. */
+static void keep_slowest(sl_case *cs)
+{
+    int32_t slowest = -1;
+    double longest = 0.0;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        sl_part p = cs->stateful[s];
+        int32_t want = (int32_t)cs->timer[s];
+        if (want != cs->state[p]) {
+            double delay =
+                sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
+            slowest = delay >= longest ? s : slowest;
+            longest = fmax(delay, longest);
+        }
+    }
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        cs->timer[s] = s == slowest ? cs->timer[s] : cs->state[cs->stateful[s]];
+    }
+}
+
+/* Another order: everything that wants to move moves at once, or the slowest moves first. Does it
+   end in another state than the one in answer[0]? Not settling at all, or passing through a state
+   without an answer, counts as no. */
+static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
 {
     *differs = false;
     memcpy(cs->state, cs->start, (size_t)cs->parts * sizeof *cs->state);
     for (int32_t round = 0; round < cs->moment_room; round++) {
-        sl_status st = sl__steady(cs, &cs->answer[1]);
+        sl_status st = sl__trimmed(cs, &cs->answer[1]);
         if (st != SL_OK) {
-            return st;
+            return st == SL_E_NOMEM ? st : SL_OK;
         }
         bool moved = false;
         for (int32_t s = 0; s < cs->stateful_count; s++) {
@@ -151,27 +178,35 @@ static sl_status check_timing(sl_case *cs, bool *differs)
                 memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) != 0;
             break;
         }
+        if (!at_once) {
+            keep_slowest(cs);
+        }
         for (int32_t s = 0; s < cs->stateful_count; s++) {
             cs->state[cs->stateful[s]] = (int32_t)cs->timer[s];
         }
     }
-    memcpy(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state);
     return SL_OK;
 }
 
-/* Parts that moved on the way: with fewer than two, no order but one is possible. */
-static int32_t count_moved(const sl_case *cs)
+static sl_status check_timing(sl_case *cs)
 {
-    int32_t moved = 0;
-    for (int32_t s = 0; s < cs->stateful_count; s++) {
-        moved += cs->state[cs->stateful[s]] != cs->start[cs->stateful[s]];
+    bool differs = false;
+    for (int at_once = 0; at_once < 2 && !differs; at_once++) {
+        sl_status st = try_order(cs, at_once, &differs);
+        if (st != SL_OK) {
+            return st;
+        }
     }
-    return moved;
+    memcpy(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state);
+    cs->outcome = differs ? SL_TIMING : SL_SETTLED;
+    return SL_OK;
 }
 
-/* Moves parts until they are content, from cs->state on. */
-static sl_status settle_here(sl_case *cs)
+/* Moves parts until they are content, from cs->state on. *raced: at some moment more than one
+   wanted to move; otherwise no order but this one is possible. */
+static sl_status settle_here(sl_case *cs, bool *raced)
 {
+    *raced = false;
     int64_t now = 0;
     memcpy(cs->start, cs->state, (size_t)cs->parts * sizeof *cs->start);
     memset(cs->chatters, 0, (size_t)cs->parts * sizeof *cs->chatters);
@@ -182,10 +217,12 @@ static sl_status settle_here(sl_case *cs)
         cs->timer[s] = -1;
     }
     for (int32_t moment = 0;; moment++) {
-        sl_status st = sl__steady(cs, &cs->answer[0]);
-        if (st != SL_OK || set_timers(cs, &cs->answer[0]) == 0) {
+        sl_status st = sl__trimmed(cs, &cs->answer[0]);
+        int32_t running = st == SL_OK ? set_timers(cs, &cs->answer[0]) : 0;
+        if (running == 0) {
             return st;
         }
+        *raced = *raced || running > 1;
         if (moment == cs->moment_room) {
             return sl__fail(&cs->message, SL_E_CONVERGENCE,
                             "relays neither settle nor repeat after %d moves", (int)moment);
@@ -210,6 +247,7 @@ static int32_t depth_of(const sl_case *cs, sl_condition condition)
 
 sl_status sl__settle(sl_case *cs)
 {
+    bool raced = false;
     for (int32_t depth = depth_of(cs, cs->condition), k = depth - 1; k >= 0; k--) {
         sl_condition condition = cs->condition;
         for (int32_t back = 0; back < k; back++) {
@@ -222,17 +260,9 @@ sl_status sl__settle(sl_case *cs)
         if (k == depth - 1) {
             sl__laws_start(cs);
         }
-        if ((st = settle_here(cs)) != SL_OK) {
+        if ((st = settle_here(cs, &raced)) != SL_OK) {
             return st;
         }
     }
-    bool differs = false;
-    if (cs->outcome == SL_SETTLED && count_moved(cs) > 1) {
-        sl_status st = check_timing(cs, &differs);
-        if (st != SL_OK) {
-            return st;
-        }
-    }
-    cs->outcome = differs ? SL_TIMING : cs->outcome;
-    return SL_OK;
+    return cs->outcome == SL_SETTLED && raced ? check_timing(cs) : SL_OK;
 }

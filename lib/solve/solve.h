@@ -8,6 +8,7 @@
      sl__network_update  laws                         -> classes, rows, islands, contradictions
      sl__ports_solve     curved branches              -> their currents
      sl__steady          one state of every relay     -> voltages and currents, with their proof
+     sl__trimmed         parts that adjust themselves -> the same, with all of them content
      sl__settle          the states themselves        -> one or two steady answers */
 #ifndef SL_SOLVE_SOLVE_H
 #define SL_SOLVE_SOLVE_H
@@ -26,8 +27,9 @@
 typedef struct sl__branch {
     sl_part part;
     sl_node from, to;
-    double series_ohm; /* > 0: a fault's resistance; 0: an element, with the law below */
-    bool open;         /* a fault has taken it away */
+    double series_ohm;   /* > 0: a fault's resistance; 0: an element, with the law below */
+    int32_t series_with; /* the element it is in series with */
+    bool open;           /* a fault has taken it away */
     sl__law law;
 } sl__branch;
 
@@ -110,6 +112,9 @@ struct sl_case {
     int64_t *past_timer;    /* the same */
     int64_t *past_time;     /* [moment_room] us */
     int32_t moment_room;
+    sl_part *trimming; /* [trimming_count] parts that adjust themselves */
+    int32_t trimming_count;
+    double *trim_error, *trim_last, *trim_step; /* [trimming_count] */
     sl__ports ports;
     sl__answer answer[2];
 
@@ -140,6 +145,7 @@ sl_status sl__ports_solve(sl_case *cs, const double *x, int32_t *iterations);
 void sl__ports_draw(const sl_case *cs, double *b); /* their currents, into a right-hand side */
 void sl__ports_correct(sl_case *cs, double *dx);   /* adds what the curves do to a correction */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
+sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 sl_status sl__settle(sl_case *cs);
 
 /* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */

@@ -193,7 +193,7 @@ static sl_status prove(sl_case *cs, sl__answer *answer)
                 sl__pair_sub(answer->node_v[cs->branch[k].from], answer->node_v[cs->branch[k].to]);
             sl__pair power = sl__two_prod(sl__pair_value(u), i);
             balance = sl__pair_add(balance, power);
-            size += fabs(power.hi);
+            size += fabs(sl__pair_value(u)) * fmax(fabs(i), SL_CURRENT_FLOOR_A);
         }
     }
     quality->power_balance = size > 0.0 ? fabs(sl__pair_value(balance)) / size : 0.0;
