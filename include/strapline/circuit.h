@@ -52,6 +52,8 @@ typedef struct sl_part_def {
     const char *name;
     const char *const *nodes; ///< a node name per terminal of the kind; NULL where left out
     const double *values; ///< a value per parameter of the kind, in its unit; NaN where left out
+    const double *points; ///< for a kind that takes them: V, A, V, A, ... with V rising; else NULL
+    int32_t point_count;  ///< pairs in `points`
 } sl_part_def;
 
 /// Adds a part, with the nodes it needs.

@@ -10,6 +10,7 @@
 typedef struct sl__part {
     const sl__kind *kind;
     int32_t node_at;  /* its nodes are node[node_at ...], one per terminal */
+    int32_t table_at; /* its points are table[table_at ...]: count, V, A, V, A, ...; -1: none */
     int32_t value_at; /* its parameters are given[value_at ...] and value[value_at ...] */
 } sl__part;
 
@@ -21,7 +22,9 @@ typedef struct sl__part_list {
     int32_t *node;  /* [node_room], node_count in use */
     double *given;  /* [given_room], value_count in use: as given, NaN where left out */
     double *value;  /* [value_room], value_count in use: with defaults and what is worked out */
+    double *table;  /* [table_room], table_count in use: measured points */
     int32_t part_room, node_count, node_room, value_count, given_room, value_room;
+    int32_t table_count, table_room;
 } sl__part_list;
 
 /* Where a part's nodes come from: finds or makes the node of a name. */

@@ -165,6 +165,43 @@ static sl_status check_ends(const sl_kind *kind, const sl_part_def *def, const i
     return SL_OK;
 }
 
+/* Copies measured points behind those the list has: their count, then the pairs. */
+static sl_status copy_points(const sl_alloc *al, sl__part_list *list, const sl__kind *kind,
+                             const sl_part_def *def, sl__message *why)
+{
+    const sl_kind *about = &kind->about;
+    int32_t count = def->points ? def->point_count : 0;
+    if (!about->takes_points || count < 1 || count > 100000) {
+        bool wrong = about->takes_points || count != 0;
+        return !wrong ? SL_OK
+                      : sl__fail(why, SL_E_VALUE, "%s \"%s\": %s", about->name, def->name,
+                                 about->takes_points ? "give 1 to 100000 measured points"
+                                                     : "it takes no measured points");
+    }
+    for (int32_t k = 0; k < count; k++) {
+        double v = def->points[2 * k], i = def->points[2 * k + 1];
+        if (!isfinite(v) || !isfinite(i) || (k > 0 && !(v > def->points[2 * k - 2]))) {
+            return sl__fail(why, SL_E_VALUE,
+                            "%s \"%s\": point %d is %g V, %g A; voltages must rise from point to "
+                            "point",
+                            about->name, def->name, (int)k + 1, v, i);
+        }
+    }
+    sl__complaint bad = {0, ""};
+    if (kind->accept && !kind->accept(def->points, count, &bad)) {
+        return sl__fail(why, SL_E_VALUE, "%s \"%s\": points: %s", about->name, def->name, bad.text);
+    }
+    double *table = sl__reserve(al, list->table, &list->table_room,
+                                list->table_count + 1 + 2 * count, sizeof *table);
+    if (!table) {
+        return sl__fail(why, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
+    }
+    list->table = table;
+    table[list->table_count] = count;
+    memcpy(table + list->table_count + 1, def->points, 2 * (size_t)count * sizeof *table);
+    return SL_OK;
+}
+
 sl_status sl__parts_add(const sl_alloc *al, sl__part_list *list, const sl__part_list *also,
                         const sl__node_finder *finder, const sl_part_def *def, sl__message *why,
                         sl_part *out)
@@ -192,6 +229,9 @@ sl_status sl__parts_add(const sl_alloc *al, sl__part_list *list, const sl__part_
     int32_t *node = list->node + list->node_count;
     sl_status st = sl__parts_complete(kind, def->name, given, list->value + list->value_count, why);
     if (st == SL_OK) {
+        st = copy_points(al, list, kind, def, why);
+    }
+    if (st == SL_OK) {
         st = find_nodes(finder, about, def, node, why);
     }
     if (st == SL_OK) {
@@ -203,7 +243,12 @@ sl_status sl__parts_add(const sl_alloc *al, sl__part_list *list, const sl__part_
     if (sl__names_add(al, &list->names, def->name, out) != SL_OK) {
         return sl__fail(why, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
     }
-    list->part[*out] = (sl__part){kind, list->node_count, list->value_count};
+    bool has_table = about->takes_points;
+    list->part[*out] = (sl__part){.kind = kind,
+                                  .node_at = list->node_count,
+                                  .table_at = has_table ? list->table_count : -1,
+                                  .value_at = list->value_count};
+    list->table_count += has_table ? 1 + 2 * def->point_count : 0;
     list->node_count += about->terminal_count;
     list->value_count += about->param_count;
     return SL_OK;
@@ -216,5 +261,6 @@ void sl__parts_free(const sl_alloc *al, sl__part_list *list)
     sl__free(al, list->node, (size_t)list->node_room, sizeof *list->node);
     sl__free(al, list->given, (size_t)list->given_room, sizeof *list->given);
     sl__free(al, list->value, (size_t)list->value_room, sizeof *list->value);
+    sl__free(al, list->table, (size_t)list->table_room, sizeof *list->table);
     *list = (sl__part_list){0};
 }

@@ -18,9 +18,10 @@ typedef enum sl__form {
 
 #define SL__CURVE_ROOM 8
 
-/* Current at v and its slope in siemens. Continuous, with i(0) == 0, slope >= 0 and finite for
-   every finite v (a part whose current falls with rising voltage says so in its kind). */
-typedef void sl__curve(const double k[SL__CURVE_ROOM], double v, double *i, double *slope);
+/* Current at v and its slope in siemens; k is the law's, or its table. Continuous, with i(0) == 0,
+   slope >= 0 and finite for every finite v (a part whose current falls with rising voltage says so
+   in its kind). */
+typedef void sl__curve(const double *k, double v, double *i, double *slope);
 
 typedef struct sl__law {
     sl__form form;
@@ -29,7 +30,15 @@ typedef struct sl__law {
     sl__curve *curve;   /* SL__CURVE */
     double scale_s;     /* SL__CURVE: a typical conductance, > 0, for the solver to start from */
     double k[SL__CURVE_ROOM];
+    const double *table; /* of a part with measured points: their count, then V, A, V, A, ...;
+                            the curve is given this in place of k. Not to be changed. */
 } sl__law;
+
+/* Current of a curved law at v, and its slope. */
+static inline void sl__law_current(const sl__law *law, double v, double *i, double *slope)
+{
+    law->curve(law->table ? law->table : law->k, v, i, slope);
+}
 
 /* What one element carries in a solution. */
 typedef struct sl__flow {
@@ -60,8 +69,11 @@ typedef struct sl__kind {
        do. Returns false and fills *bad when they cannot stand. */
     bool (*complete)(double *p, sl__complaint *bad);
 
+    /* For a kind that takes points: can these stand? Voltages rise and all are finite already. */
+    bool (*accept)(const double *points, int32_t count, sl__complaint *bad);
+
     /* The law of each element in a state, at an ambient temperature. law[] arrives zeroed, that is
-       SL__ABSENT. p is complete. */
+       SL__ABSENT, but for its table. p is complete. */
     void (*laws)(const double *p, double ambient_c, int32_t state, sl__law *law);
 
     /* The state this part wants, given what its elements carry; `state` when content. NULL for a

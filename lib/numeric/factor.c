@@ -63,7 +63,16 @@ static double product_sum(int32_t count, const double *v, const double *w)
     return (s0 + s1) + (s2 + s3);
 }
 
-/* q = 1/pivot of column k, whose entries below the diagonal are g; 0 where there are none. */
+/* How far the elimination has come: what is next to read of all that lies in the order of the
+   blocks. */
+typedef struct cursor {
+    int32_t column;
+    double *value;
+    const int32_t *place;
+    const sl__factor_link *link;
+} cursor;
+
+/* Keeps 1/pivot of column k; 0 for a pivot of 0. */
 static double invert_pivot(sl__factor *f, int32_t k, double pivot)
 {
     if (pivot > 0.0) {
@@ -75,11 +84,11 @@ static double invert_pivot(sl__factor *f, int32_t k, double pivot)
 
 /* A block of one column with few rows below. Most are, away from the root: on a network like a tree
    this is all the work. */
-static const int32_t *eliminate_column(sl__factor *f, int32_t k, int32_t below, double *value,
-                                       const double *g, const int32_t *place)
+static void eliminate_column(sl__factor *f, const sl__factor_block *b, cursor *at)
 {
+    const double *g = at->value + 1;
     double even = g[0], odd = 0.0;
-    int32_t i = 1;
+    int32_t i = 1, below = b->below;
     for (; i + 1 < below; i += 2) {
         odd += g[i];
         even += g[i + 1];
@@ -87,38 +96,42 @@ static const int32_t *eliminate_column(sl__factor *f, int32_t k, int32_t below, 
     if (i < below) {
         odd += g[i];
     }
-    double q = invert_pivot(f, k, even + odd);
+    double q = invert_pivot(f, at->column, even + odd);
+    double *value = f->value;
+    const int32_t *place = at->place;
     for (; below > 1; below--, g++) {
         double weight = g[0] * q;
         for (i = 1; i < below; i++) {
             value[*place++] += weight * g[i];
         }
     }
-    return place;
+    at->place = place;
 }
 
 /* Eliminates the columns of a block within the block. */
-static void eliminate_within(sl__factor *f, const sl__factor_block *b, double *value, int32_t first)
+static void eliminate_within(sl__factor *f, const sl__factor_block *b, const cursor *at)
 {
     int32_t height = b->width + b->below;
+    const double *q = f->inverse_pivot + at->column;
     double weight[SL__WIDEST_BLOCK];
     for (int32_t c = 0; c < b->width; c++) {
-        double *column = value + (int64_t)c * height;
+        double *column = at->value + (int64_t)c * height;
         for (int32_t k = 0; k < c; k++) {
-            weight[k] = value[(int64_t)k * height + c] * f->inverse_pivot[first + k];
+            weight[k] = at->value[(int64_t)k * height + c] * q[k];
         }
-        add_columns(height - c - 1, c, weight, value + c + 1, height, column + c + 1);
-        invert_pivot(f, first + c, sum_of(height - c - 1, column + c + 1));
+        add_columns(height - c - 1, c, weight, at->value + c + 1, height, column + c + 1);
+        invert_pivot(f, at->column + c, sum_of(height - c - 1, column + c + 1));
     }
 }
 
-/* Adds to the column of row `a` below what the whole block leaves between it and the rows after. */
-static void send_column(sl__factor *f, const sl__factor_block *b, const double *value,
-                        const double *q, int32_t a, const int32_t *place, double *to)
+/* Adds to a column of another block what this block leaves between its row `a` below, which that
+   column is, and the rows after it. `place` is where row a and those after it are in the column. */
+static void send_column(sl__factor *f, const sl__factor_block *b, const cursor *at, int32_t a,
+                        const int32_t *place, double *to)
 {
     int32_t height = b->width + b->below, after = b->below - a - 1;
+    const double *value = at->value + b->width + a, *q = f->inverse_pivot + at->column;
     double weight[SL__WIDEST_BLOCK];
-    value += b->width + a;
     for (int32_t k = 0; k < b->width; k++) {
         weight[k] = value[(int64_t)k * height] * q[k];
     }
@@ -128,7 +141,7 @@ static void send_column(sl__factor *f, const sl__factor_block *b, const double *
         }
         return;
     }
-    if (place[after] - place[0] == after) {
+    if (place[after] - place[0] == after) { /* all next to each other, as in the full root */
         add_columns(after, b->width, weight, value + 1, height, to + place[1]);
         return;
     }
@@ -137,6 +150,22 @@ static void send_column(sl__factor *f, const sl__factor_block *b, const double *
     for (int32_t i = 0; i < after; i++) {
         to[place[i + 1]] += f->sum[i];
     }
+}
+
+static void eliminate_block(sl__factor *f, const sl__factor_block *b, cursor *at)
+{
+    eliminate_within(f, b, at);
+    const int32_t *place = at->place;
+    int32_t a = 0;
+    for (const sl__factor_link *link = at->link, *end = link + b->links; link < end; link++) {
+        double *target = f->value + link->value_at;
+        for (; a < link->end; a++, place++) {
+            send_column(f, b, at, a, place, target + place[0] * (int64_t)link->height);
+        }
+        place += b->below - link->end;
+    }
+    at->place = place;
+    at->link += b->links;
 }
 
 int32_t sl__factor_update(sl__factor *f, const double *g)
@@ -148,27 +177,15 @@ int32_t sl__factor_update(sl__factor *f, const double *g)
         }
     }
     f->dead_rows = 0;
-    double *value = f->value;
-    const int32_t *place = f->place;
-    const sl__factor_link *link = f->link;
-    int32_t k = 0;
+    cursor at = {0, f->value, f->place, f->link};
     for (const sl__factor_block *b = f->block, *end = b + f->blocks; b < end; b++) {
         if (b->width == 1 && b->below < SL__FEWEST_LINKED) {
-            place = eliminate_column(f, k, b->below, f->value, value + 1, place);
+            eliminate_column(f, b, &at);
         } else {
-            eliminate_within(f, b, value, k);
-            const sl__factor_link *last = link + b->links;
-            for (int32_t a = 0; link < last; link++) {
-                double *target = f->value + link->value_at;
-                for (; a < link->end; a++, place++) {
-                    send_column(f, b, value, f->inverse_pivot + k, a, place,
-                                target + place[0] * (int64_t)link->height);
-                }
-                place += b->below - link->end;
-            }
+            eliminate_block(f, b, &at);
         }
-        k += b->width;
-        value += b->width * (int64_t)(b->width + b->below);
+        at.column += b->width;
+        at.value += b->width * (int64_t)(b->width + b->below);
     }
     return f->dead_rows;
 }

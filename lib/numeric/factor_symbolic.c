@@ -73,6 +73,9 @@ static int joins_rows(const analysis *a, int32_t e)
 static sl_status list_neighbours(const sl__factor *f, analysis *a)
 {
     int32_t *start = a->start;
+    if (f->branches > INT32_MAX / 2) {
+        return SL_E_NOMEM;
+    }
     for (int32_t e = 0; e < f->branches; e++) {
         if (joins_rows(a, e)) {
             start[a->from[e]]++;
@@ -212,8 +215,8 @@ static sl_status cut_blocks(sl__factor *f, analysis *a)
             end++;
         }
         int32_t width = end - k, below = a->count[end - 1] + 1;
-        sl__factor_block *last = a->block + blocks - 1;
         if (k > 0 && a->parent[k - 1] == k) {
+            sl__factor_block *last = a->block + blocks - 1;
             int64_t joined = zeros + (int64_t)last->width * (width + below - last->below);
             if (worth_joining(last->width, width, below, joined)) {
                 last->width += width;
@@ -283,15 +286,15 @@ static sl_status list_rows_below(sl__factor *f, analysis *a)
     return SL_OK;
 }
 
-/* Where rows low..high of `row` are in a column of block t, which has them all. */
+/* Where some rows, ascending, are in a column of block t, which has them all. */
 static void find_rows(const sl__factor *f, const analysis *a, int32_t t, int32_t count,
                       const int32_t *row, int32_t *place)
 {
-    int32_t width = f->block[t].width;
+    int32_t width = f->block[t].width, first = a->first[t];
     const int32_t *there = f->below_row + a->below_at[t];
     for (int32_t i = 0, j = 0; i < count; i++) {
-        if (row[i] - a->first[t] < width) {
-            place[i] = row[i] - a->first[t];
+        if (row[i] - first < width) {
+            place[i] = row[i] - first;
             continue;
         }
         for (; there[j] != row[i]; j++) {
@@ -300,51 +303,67 @@ static void find_rows(const sl__factor *f, const analysis *a, int32_t t, int32_t
     }
 }
 
-/* Writes the links of block s, or what serves for them, where there is room; counts them always. */
+/* What a column of few rows has for links: the value of each pair of its rows. */
+static void place_pairs(sl__factor *f, const analysis *a, int32_t s, int write)
+{
+    const int32_t *row = f->below_row + a->below_at[s];
+    for (int32_t i = 0, after = f->block[s].below - 1; after > 0; i++, after--) {
+        if (write) {
+            int32_t t = a->block_of[row[i]], *place = f->place + f->places;
+            int64_t height = f->block[t].width + f->block[t].below;
+            int64_t column = a->value_at[t] + (row[i] - a->first[t]) * height;
+            find_rows(f, a, t, after, row + i + 1, place);
+            for (int32_t k = 0; k < after; k++) {
+                place[k] += (int32_t)column;
+            }
+        }
+        f->places += after;
+    }
+}
+
+/* One link for each run of rows below that are columns of one block. */
 static void link_block(sl__factor *f, const analysis *a, int32_t s, int write)
 {
-    sl__factor_block *b = &f->block[s];
     const int32_t *row = f->below_row + a->below_at[s];
-    int pairs = b->width == 1 && b->below < SL__FEWEST_LINKED;
-    b->links = 0;
-    for (int32_t begin = 0, end; begin < b->below - 1; begin = end) {
-        int32_t t = a->block_of[row[begin]], *place = f->place + f->places;
-        int32_t height = f->block[t].width + f->block[t].below;
-        for (end = begin + 1; !pairs && a->block_of[row[end]] == t; end++) {
+    int32_t below = f->block[s].below, links = 0;
+    for (int32_t begin = 0, end; begin < below - 1; begin = end, links++) {
+        int32_t t = a->block_of[row[begin]];
+        for (end = begin + 1; a->block_of[row[end]] == t; end++) { /* the reference stops it */
         }
-        int32_t count = b->below - begin - pairs;
         if (write) {
-            find_rows(f, a, t, count, row + begin + pairs, place);
+            int32_t height = f->block[t].width + f->block[t].below;
+            f->link[f->links + links] = (sl__factor_link){a->value_at[t], height, end};
+            find_rows(f, a, t, below - begin, row + begin, f->place + f->places);
         }
-        if (write && pairs) {
-            int64_t at = a->value_at[t] + (row[begin] - a->first[t]) * (int64_t)height;
-            for (int32_t i = 0; i < count; i++) {
-                place[i] += (int32_t)at;
-            }
-        } else if (write) {
-            f->link[f->links] = (sl__factor_link){a->value_at[t], height, end};
+        f->places += below - begin;
+    }
+    f->block[s].links = links;
+    f->links += links;
+}
+
+/* Goes through all links: once to count them, once to write them. */
+static void go_through_links(sl__factor *f, const analysis *a, int write)
+{
+    f->links = 0;
+    f->places = 0;
+    for (int32_t s = 0; s < f->blocks; s++) {
+        if (f->block[s].width == 1 && f->block[s].below < SL__FEWEST_LINKED) {
+            place_pairs(f, a, s, write);
+        } else {
+            link_block(f, a, s, write);
         }
-        b->links += !pairs;
-        f->links += !pairs;
-        f->places += count;
     }
 }
 
 static sl_status link_blocks(sl__factor *f, const analysis *a)
 {
-    for (int32_t s = 0; s < f->blocks; s++) {
-        link_block(f, a, s, 0);
-    }
+    go_through_links(f, a, 0);
     f->link = sl__new(&f->al, (size_t)f->links, sizeof *f->link);
     f->place = sl__new(&f->al, (size_t)f->places, sizeof *f->place);
     if (!f->link || !f->place) {
         return SL_E_NOMEM;
     }
-    f->links = 0;
-    f->places = 0;
-    for (int32_t s = 0; s < f->blocks; s++) {
-        link_block(f, a, s, 1);
-    }
+    go_through_links(f, a, 1);
     return SL_OK;
 }
 

@@ -47,6 +47,14 @@ const char *sl__case_node_name(const sl_case *cs, sl_node node)
                                               : "the inside of a faulted part";
 }
 
+/* A part's measured points: count, then V, A, V, A, ... */
+static const double *table_of(const sl_case *cs, sl_part part)
+{
+    bool own = part < cs->circuit->parts.names.count;
+    const double *table = own ? cs->circuit->parts.table : cs->extra.table;
+    return table + sl__case_part(cs, part)->table_at;
+}
+
 /* Every edit in force in a condition: the condition's, then the faults. */
 const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32_t k)
 {
@@ -167,6 +175,9 @@ void sl__laws_update(sl_case *cs)
         const sl__part *record = sl__case_part(cs, p);
         int32_t count = record->kind->about.element_count;
         memset(law, 0, (size_t)count * sizeof *law);
+        for (int32_t e = 0; record->table_at >= 0 && e < count; e++) {
+            law[e].table = table_of(cs, p);
+        }
         record->kind->laws(sl__case_values(cs, p), cs->celsius, cs->state[p], law);
         for (int32_t e = 0; e < count; e++) {
             cs->branch[cs->branch_at[p] + e].law = law[e];

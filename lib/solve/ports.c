@@ -7,6 +7,7 @@
    downhill on it, and a search along the step for the zero of a rising function makes it converge
    from anywhere. Where curves fall, it still has minima, and each is a stable operating point.
    (Co-content of nonlinear networks: W. Millar, Phil. Mag. 42 (1951) 1150.) */
+#include <float.h>
 #include <math.h>
 #include <string.h>
 
@@ -112,7 +113,7 @@ static double curved(const sl_case *cs, int32_t port, double v, double *slope)
 {
     const sl__law *law = &cs->branch[cs->ports.branch[port]].law;
     double i;
-    law->curve(law->k, v, &i, slope);
+    sl__law_current(law, v, &i, slope);
     *slope -= law->scale_s;
     return i - law->scale_s * v;
 }
@@ -201,8 +202,24 @@ static sl_status factor_slopes(const sl_case *cs, sl__ports *p, bool level)
     return sl__dense_factor(n, p->m, p->pivot);
 }
 
-/* A step that goes downhill; Newton's own when it does. */
-static sl_status find_step(const sl_case *cs, sl__ports *p)
+/* What rounding can make of r' Z dj. Ports in series share their current, and Z then knows only
+   the sum of what is put into each: the rest of r moves no voltage, and r' Z r is 0. */
+static double noise(const sl__ports *p)
+{
+    double sum = 0.0;
+    for (int32_t r = 0; r < p->count; r++) {
+        double size = 0.0;
+        for (int32_t c = 0; c < p->count; c++) {
+            size += fabs(p->z[r * p->count + c] * p->dj[c]);
+        }
+        sum += fabs(p->r[r]) * size;
+    }
+    return sum * (p->count + 8) * DBL_EPSILON;
+}
+
+/* A step that goes downhill; Newton's own when it does. *flat: as far as can be told it changes
+   currents only, and no voltage. */
+static sl_status find_step(const sl_case *cs, sl__ports *p, bool *flat)
 {
     for (int level = 0; level < 2; level++) {
         if (factor_slopes(cs, p, level) != SL_OK) {
@@ -217,7 +234,9 @@ static sl_status find_step(const sl_case *cs, sl__ports *p)
         for (int32_t k = 0; k < p->count; k++) {
             downhill += p->dv[k] * p->r[k];
         }
-        if (downhill > 0.0) {
+        double least = noise(p);
+        *flat = fabs(downhill) <= least;
+        if (downhill >= -least) {
             return SL_OK;
         }
     }
@@ -226,10 +245,11 @@ static sl_status find_step(const sl_case *cs, sl__ports *p)
 
 static sl_status newton_step(const sl_case *cs, sl__ports *p)
 {
-    if (find_step(cs, p) != SL_OK) {
+    bool flat = false;
+    if (find_step(cs, p, &flat) != SL_OK) {
         return SL_E_CONVERGENCE;
     }
-    double t = search(cs, p);
+    double t = flat ? 1.0 : search(cs, p);
     for (int32_t k = 0; k < p->count; k++) {
         p->j[k] += t * p->dj[k];
         p->v[k] -= t * p->dv[k];

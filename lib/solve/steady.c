@@ -45,7 +45,7 @@ static void bend(sl_case *cs, sl__answer *answer)
         if (law->form == SL__CURVE) {
             sl__pair v = branch_voltage(cs, answer, k);
             double i, slope;
-            law->curve(law->k, v.hi, &i, &slope);
+            sl__law_current(law, v.hi, &i, &slope);
             answer->i[k] = sl__two_sum(i, slope * v.lo);
             if (port < cs->ports.count && cs->ports.branch[port] == k) {
                 cs->ports.slope[port++] = slope - law->scale_s;
