@@ -1,0 +1,1 @@
+-- expects: 1: the file has no parts; write at least a battery or a source and what it feeds, such as resistor "R1" { "a", "b", resistance = "4.7 ohm" }

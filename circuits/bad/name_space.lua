@@ -1,0 +1,3 @@
+-- expects: 3: resistor "R1 ": the name has a space at its end
+battery "B1" { "B1 +", "B1 -", cca = "600 A" }
+resistor "R1 " { "B1 +", "B1 -", resistance = "4.7 ohm" }

@@ -1,0 +1,3 @@
+-- expects: 3: resistor "R1": resistance = "-4.7 ohm" is too low; allowed: 0 ohm or more (its resistance; 0 joins the two nodes into one)
+battery "B1" { "B1 +", "B1 -", cca = "600 A" }
+resistor "R1" { "B1 +", "B1 -", resistance = "-4.7 ohm" }

@@ -1,0 +1,3 @@
+-- expects: 3: the new global 'size' is not allowed; write local size = ...
+battery "B1" { "B1 +", "B1 -", cca = "600 A" }
+size = "35 mm2"

@@ -1,0 +1,419 @@
+/* lua/binding/core.c: circuits, and the opening of the module. */
+#include "core.h"
+
+#include <math.h>
+#include <string.h>
+
+/* The library takes its memory from Lua, so limits and failure tests of Lua cover it. The allocator
+   is asked for each time, because Lua may exchange it. */
+static void *resize(void *user, void *block, size_t old_bytes, size_t new_bytes)
+{
+    core_circuit *box = user;
+    void *lua_user = NULL;
+    lua_Alloc allocate = lua_getallocf(box->main, &lua_user);
+    return allocate(lua_user, block, block ? old_bytes : 0, new_bytes);
+}
+
+void core_release_circuit(core_circuit *box)
+{
+    if (box->closed && box->cases == 0 && box->circuit) {
+        sl_circuit_free(box->circuit);
+        box->circuit = NULL;
+    }
+}
+
+core_circuit *core_check_circuit(lua_State *L, int index)
+{
+    core_circuit *box = luaL_checkudata(L, index, CORE_CIRCUIT);
+    luaL_argcheck(L, box->circuit && !box->closed, index, "the circuit is closed");
+    return box;
+}
+
+int core_fail(lua_State *L, sl_status status, const char *message)
+{
+    lua_pushnil(L);
+    lua_pushstring(L, message && *message ? message : sl_status_text(status));
+    lua_pushstring(L, sl_status_name(status));
+    return 3;
+}
+
+int core_result(lua_State *L, sl_status status, const char *message)
+{
+    if (status < 0) {
+        return core_fail(L, status, message);
+    }
+    lua_pushboolean(L, true);
+    return 1;
+}
+
+void core_push_number(lua_State *L, double value)
+{
+    if (isnan(value)) {
+        lua_pushnil(L);
+    } else {
+        lua_pushnumber(L, value);
+    }
+}
+
+sl_node core_check_node(lua_State *L, const sl_circuit *circuit, int index)
+{
+    const char *name = luaL_checkstring(L, index);
+    sl_node node = sl_circuit_find_node(circuit, name);
+    if (node == SL_NONE) {
+        luaL_error(L, "the circuit has no node '%s'", name);
+    }
+    return node;
+}
+
+sl_part core_check_part(lua_State *L, const sl_circuit *circuit, int index)
+{
+    const char *name = luaL_checkstring(L, index);
+    sl_part part = sl_circuit_find_part(circuit, name);
+    if (part == SL_NONE) {
+        luaL_error(L, "the circuit has no part '%s'", name);
+    }
+    return part;
+}
+
+static sl_condition check_condition(lua_State *L, const sl_circuit *circuit, int index)
+{
+    const char *name = luaL_checkstring(L, index);
+    sl_condition condition = sl_circuit_find_condition(circuit, name);
+    if (condition == SL_NONE) {
+        luaL_error(L, "the circuit has no condition '%s'", name);
+    }
+    return condition;
+}
+
+int32_t core_check_param(lua_State *L, const sl_kind *kind, int index)
+{
+    const char *name = luaL_checkstring(L, index);
+    for (int32_t i = 0; i < kind->param_count; i++) {
+        if (strcmp(kind->params[i].name, name) == 0) {
+            return i;
+        }
+    }
+    return luaL_error(L, "a %s has no field '%s'", kind->name, name);
+}
+
+int32_t core_check_element(lua_State *L, const sl_kind *kind, int index)
+{
+    const char *name = luaL_checkstring(L, index);
+    for (int32_t i = 0; i < kind->element_count; i++) {
+        if (strcmp(kind->elements[i].name, name) == 0) {
+            return i;
+        }
+    }
+    return luaL_error(L, "a %s has no element '%s'", kind->name, name);
+}
+
+/* The texts stay valid while the table at `first + 2` holds them. */
+static void read_nodes(lua_State *L, int table, const sl_kind *kind, const char **nodes)
+{
+    for (int32_t i = 0; i < kind->terminal_count; i++) {
+        nodes[i] = NULL;
+        if (lua_getfield(L, table, kind->terminals[i].name) == LUA_TSTRING) {
+            nodes[i] = lua_tostring(L, -1);
+        }
+        lua_pop(L, 1);
+    }
+}
+
+static void read_values(lua_State *L, int table, const sl_kind *kind, double *values)
+{
+    for (int32_t i = 0; i < kind->param_count; i++) {
+        values[i] = NAN;
+        if (lua_getfield(L, table, kind->params[i].name) != LUA_TNIL) {
+            values[i] = luaL_checknumber(L, -1);
+        }
+        lua_pop(L, 1);
+    }
+}
+
+/* Measured points, when the argument is there: a flat list of volts and amperes. */
+static void read_points(lua_State *L, int list, sl_part_def *def)
+{
+    if (lua_isnoneornil(L, list)) {
+        return;
+    }
+    luaL_checktype(L, list, LUA_TTABLE);
+    lua_Unsigned count = lua_rawlen(L, list) / 2;
+    luaL_argcheck(L, count <= 100000, list, "too many points");
+    double *points = lua_newuserdatauv(L, (size_t)(2 * count + 1) * sizeof *points, 0);
+    for (lua_Unsigned k = 0; k < 2 * count; k++) {
+        lua_rawgeti(L, list, (lua_Integer)k + 1);
+        points[k] = luaL_checknumber(L, -1);
+        lua_pop(L, 1);
+    }
+    def->points = points;
+    def->point_count = (int32_t)count;
+}
+
+void core_check_part_def(lua_State *L, int first, sl_part_def *def)
+{
+    *def = (sl_part_def){0};
+    lua_settop(L, first + 4);
+    def->kind = luaL_checkstring(L, first);
+    def->name = luaL_checkstring(L, first + 1);
+    luaL_checktype(L, first + 2, LUA_TTABLE);
+    luaL_checktype(L, first + 3, LUA_TTABLE);
+    const sl_kind *kind = sl_kind_find(def->kind);
+    luaL_argcheck(L, kind, first, "unknown kind of part");
+    size_t terminals = (size_t)kind->terminal_count;
+    size_t params = (size_t)kind->param_count;
+    const char **nodes = lua_newuserdatauv(L, (terminals + 1) * sizeof *nodes, 0);
+    double *values = lua_newuserdatauv(L, (params + 1) * sizeof *values, 0);
+    read_nodes(L, first + 2, kind, nodes);
+    read_values(L, first + 3, kind, values);
+    read_points(L, first + 4, def);
+    def->nodes = nodes;
+    def->values = values;
+}
+
+void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit)
+{
+    static const char *const changes[] = {"set", "open", "series", NULL};
+    edit->part = core_check_part(L, circuit, first);
+    const sl_kind *kind = sl_circuit_part_kind(circuit, edit->part);
+    edit->change = (sl_change)luaL_checkoption(L, first + 1, NULL, changes);
+    edit->index = -1;
+    if (edit->change == SL_SET) {
+        edit->index = core_check_param(L, kind, first + 2);
+    } else if (!lua_isnoneornil(L, first + 2)) {
+        edit->index = core_check_element(L, kind, first + 2);
+    }
+    edit->value = edit->change == SL_OPEN ? 0.0 : luaL_checknumber(L, first + 3);
+}
+
+/* core.circuit() -> circuit */
+static int new_circuit(lua_State *L)
+{
+    core_circuit *box = lua_newuserdatauv(L, sizeof *box, 0);
+    *box = (core_circuit){.crowd = 64};
+    luaL_setmetatable(L, CORE_CIRCUIT);
+    lua_rawgeti(L, LUA_REGISTRYINDEX, LUA_RIDX_MAINTHREAD);
+    box->main = lua_tothread(L, -1);
+    lua_pop(L, 1);
+    sl_alloc alloc = {resize, box};
+    sl_status status = sl_circuit_new(&alloc, &box->circuit);
+    return status < 0 ? core_fail(L, status, NULL) : 1;
+}
+
+static int free_circuit(lua_State *L)
+{
+    core_circuit *box = luaL_checkudata(L, 1, CORE_CIRCUIT);
+    box->closed = true;
+    core_release_circuit(box);
+    return 0;
+}
+
+/* circuit:add(kind, name, nodes by terminal, values by parameter [, points]) -> true */
+static int add_part(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_part_def def;
+    sl_part part;
+    core_check_part_def(L, 2, &def);
+    sl_status status = sl_circuit_add(box->circuit, &def, &part);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:set_reference(node) -> true */
+static int set_reference(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_node node = core_check_node(L, box->circuit, 2);
+    sl_status status = sl_circuit_set_reference(box->circuit, node);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:reference() -> node or nil */
+static int reference(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_node node = sl_circuit_reference(box->circuit);
+    if (node == SL_NONE) {
+        return 0;
+    }
+    lua_pushstring(L, sl_circuit_node_name(box->circuit, node));
+    return 1;
+}
+
+/* circuit:set_temperature(celsius) -> true */
+static int set_temperature(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_status status = sl_circuit_set_temperature(box->circuit, luaL_checknumber(L, 2));
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:add_condition(name) -> true */
+static int add_condition(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition;
+    sl_status status = sl_circuit_add_condition(box->circuit, luaL_checkstring(L, 2), &condition);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:edit(condition, part, "set" | "open" | "series", what, value) -> true */
+static int edit_condition(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition = check_condition(L, box->circuit, 2);
+    sl_edit edit;
+    core_check_edit(L, box->circuit, 3, &edit);
+    sl_status status = sl_condition_edit(box->circuit, condition, &edit);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:condition_temperature(condition, celsius) -> true */
+static int condition_temperature(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition = check_condition(L, box->circuit, 2);
+    double celsius = luaL_checknumber(L, 3);
+    sl_status status = sl_condition_set_temperature(box->circuit, condition, celsius);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:condition_after(condition, earlier condition) -> true */
+static int condition_after(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition = check_condition(L, box->circuit, 2);
+    sl_condition before = check_condition(L, box->circuit, 3);
+    sl_status status = sl_condition_after(box->circuit, condition, before);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
+/* circuit:part_value(part, parameter) -> number or nil, origin */
+static int part_value(lua_State *L)
+{
+    static const char *const origins[] = {"given", "default", "worked out", "not set"};
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_part part = core_check_part(L, box->circuit, 2);
+    int32_t param = core_check_param(L, sl_circuit_part_kind(box->circuit, part), 3);
+    double value = NAN;
+    sl_origin origin = SL_NOT_SET;
+    sl_status status = sl_circuit_part_value(box->circuit, part, param, &value, &origin);
+    if (status < 0) {
+        return core_fail(L, status, sl_circuit_message(box->circuit));
+    }
+    core_push_number(L, value);
+    lua_pushstring(L, origins[origin]);
+    return 2;
+}
+
+/* circuit:part_node(part, terminal counted from 1) -> node */
+static int part_node(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_part part = core_check_part(L, box->circuit, 2);
+    lua_Integer terminal = luaL_checkinteger(L, 3);
+    int32_t count = sl_circuit_part_kind(box->circuit, part)->terminal_count;
+    luaL_argcheck(L, terminal >= 1 && terminal <= count, 3, "no such terminal");
+    sl_node node = sl_circuit_part_node(box->circuit, part, (int32_t)terminal - 1);
+    lua_pushstring(L, sl_circuit_node_name(box->circuit, node));
+    return 1;
+}
+
+/* A list of names. */
+static int push_names(lua_State *L, const sl_circuit *circuit, int32_t count,
+                      const char *(*name)(const sl_circuit *, int32_t))
+{
+    lua_createtable(L, count, 0);
+    for (int32_t i = 0; i < count; i++) {
+        lua_pushstring(L, name(circuit, i));
+        lua_rawseti(L, -2, i + 1);
+    }
+    return 1;
+}
+
+/* circuit:nodes(), circuit:parts(), circuit:conditions() -> list of names */
+static int node_names(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    return push_names(L, circuit, sl_circuit_node_count(circuit), sl_circuit_node_name);
+}
+
+static int part_names(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    return push_names(L, circuit, sl_circuit_part_count(circuit), sl_circuit_part_name);
+}
+
+static int condition_names(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    return push_names(L, circuit, sl_circuit_condition_count(circuit), sl_circuit_condition_name);
+}
+
+/* circuit:has_node(name), circuit:has_part(name) -> boolean */
+static int has_node(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    lua_pushboolean(L, sl_circuit_find_node(circuit, luaL_checkstring(L, 2)) != SL_NONE);
+    return 1;
+}
+
+static int has_part(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    lua_pushboolean(L, sl_circuit_find_part(circuit, luaL_checkstring(L, 2)) != SL_NONE);
+    return 1;
+}
+
+static int version(lua_State *L)
+{
+    lua_pushstring(L, sl_version());
+    return 1;
+}
+
+static const luaL_Reg circuit_methods[] = {
+    {"add", add_part},
+    {"set_reference", set_reference},
+    {"reference", reference},
+    {"set_temperature", set_temperature},
+    {"add_condition", add_condition},
+    {"edit", edit_condition},
+    {"condition_temperature", condition_temperature},
+    {"condition_after", condition_after},
+    {"part_value", part_value},
+    {"part_node", part_node},
+    {"nodes", node_names},
+    {"parts", part_names},
+    {"conditions", condition_names},
+    {"has_node", has_node},
+    {"has_part", has_part},
+    {"case", core_new_case},
+    {"close", free_circuit},
+    {NULL, NULL},
+};
+
+static const luaL_Reg functions[] = {
+    {"circuit", new_circuit}, {"kind", core_kind},  {"kind_names", core_kind_names},
+    {"fenced", core_fenced},  {"version", version}, {NULL, NULL},
+};
+
+void core_set_class(lua_State *L, const char *name, const luaL_Reg *methods, lua_CFunction free)
+{
+    luaL_newmetatable(L, name);
+    lua_newtable(L);
+    luaL_setfuncs(L, methods, 0);
+    lua_setfield(L, -2, "__index");
+    lua_pushcfunction(L, free);
+    lua_setfield(L, -2, "__gc");
+    lua_pushcfunction(L, free);
+    lua_setfield(L, -2, "__close");
+    lua_pop(L, 1);
+}
+
+int luaopen_strapline_core(lua_State *L)
+{
+    luaL_checkversion(L);
+    core_set_class(L, CORE_CIRCUIT, circuit_methods, free_circuit);
+    core_open_case(L);
+    luaL_newlib(L, functions);
+    return 1;
+}

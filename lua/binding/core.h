@@ -1,0 +1,77 @@
+/* lua/binding/core.h: what the files of the Lua module `strapline.core` share.
+
+   The module is thin: names go in, tables and numbers come out. Wrong use raises an error; what the
+   library refuses comes back as nil, message, code name. Counting is from 1, as in Lua.
+
+   Who owns what: a circuit lives in a full userdata, and so does a case. The userdata is made
+   first, empty and with its metatable, and only then filled, so an error raised at any point leaks
+   nothing. A case keeps the userdata of its circuit as its user value, and the circuit is freed
+   when it is closed and its last case is gone, in whatever order Lua collects them. */
+#ifndef SL_BINDING_CORE_H
+#define SL_BINDING_CORE_H
+
+#include "lauxlib.h"
+#include "lua.h"
+#include "strapline/strapline.h"
+
+#define CORE_CIRCUIT "strapline.circuit"
+#define CORE_CASE "strapline.case"
+
+typedef struct core_circuit {
+    sl_circuit *circuit; /* NULL before it is made and after it is freed */
+    lua_State *main;     /* whose allocator feeds the library */
+    int cases;           /* alive */
+    int crowd;           /* that many cases alive ask for a collection */
+    bool closed;
+} core_circuit;
+
+typedef struct core_case {
+    sl_case *cs; /* NULL before it is made and after it is freed */
+    core_circuit *owner;
+} core_case;
+
+/* The circuit at a stack index; raises when it is something else or closed. */
+core_circuit *core_check_circuit(lua_State *L, int index);
+
+/* Frees a circuit that is closed and has no case left. */
+void core_release_circuit(core_circuit *box);
+
+/* Pushes nil, the message and the name of the status; returns 3. */
+int core_fail(lua_State *L, sl_status status, const char *message);
+
+/* Pushes true, or what core_fail pushes. */
+int core_result(lua_State *L, sl_status status, const char *message);
+
+/* A number as Lua shows it: nil when not defined. */
+void core_push_number(lua_State *L, double value);
+
+/* The node, part, parameter or element of the name at a stack index. Raises when the circuit or the
+   kind does not have it. */
+sl_node core_check_node(lua_State *L, const sl_circuit *circuit, int index);
+sl_part core_check_part(lua_State *L, const sl_circuit *circuit, int index);
+int32_t core_check_param(lua_State *L, const sl_kind *kind, int index);
+int32_t core_check_element(lua_State *L, const sl_kind *kind, int index);
+
+/* Fills a part definition from kind, name, table of nodes by terminal, table of values by parameter
+   at stack indices `first` and on. Its arrays are userdata left on the stack. */
+void core_check_part_def(lua_State *L, int first, sl_part_def *def);
+
+/* Fills an edit from part, change, what changes, value at stack indices `first` and on. `kinds`
+   answers for parts: the kind of part `part` of the circuit. */
+void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit);
+
+int core_new_case(lua_State *L); /* circuit:case(condition) */
+int core_kind(lua_State *L);     /* core.kind(name) */
+int core_kind_names(lua_State *L);
+int core_fenced(lua_State *L);
+
+/* Makes the metatable of cases. */
+void core_open_case(lua_State *L);
+
+/* What `require "strapline.core"` calls; the only name of the binding seen outside. */
+LUAMOD_API int luaopen_strapline_core(lua_State *L);
+
+/* Gives a metatable its methods and finalizers. */
+void core_set_class(lua_State *L, const char *name, const luaL_Reg *methods, lua_CFunction free);
+
+#endif

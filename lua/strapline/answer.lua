@@ -1,0 +1,80 @@
+--- Predictions: the answer of the library, with names and texts.
+---
+--- answer = { circuit, condition, temperature, reference, faults = { TEXT },
+---            outcome = "settled" | "timing" | "chatters", period,
+---            nodes = { { name, voltage, floating } } and by name,
+---            parts = { { name, kind, current, drop, power, state, chatters, elements,
+---                        notices = { TEXT } } } and by name,
+---            quality = { residual, power_balance, worst, iterations, flips },
+---            other = { nodes, parts, quality }: the other end of a chatter }
+--- answer:between(red, black) -> volts, or nil where nothing joins the two
+--- What is not defined is nil.
+local format = require "strapline.format"
+local question = require "strapline.question"
+
+local M = {}
+local Answer = {}
+Answer.__index = Answer
+
+--- "cranks at 180 rpm": the text of a notice with its value.
+local function notice_text(kind, notice)
+  local def = kind.notices[notice.name]
+  local value = notice.value and format.text(notice.value, def.quantity) or ""
+  return (def.text:gsub("@", function() return value end))
+end
+
+local function chatter_text(part, period)
+  local rate = period > 0 and ("about %.2g times a second"):format(1 / period) or "without end"
+  return ("chatters: %s; figures are for the moment it is %s")
+    :format(rate, part.state or "at one of its ends")
+end
+
+--- Puts texts in the place of notices.
+local function describe(found, circuit, period)
+  for _, part in ipairs(found.parts) do
+    local texts = {}
+    if part.chatters then texts[1] = chatter_text(part, period) end
+    for _, notice in ipairs(part.notices) do
+      texts[#texts + 1] = notice_text(circuit.kinds[part.name], notice)
+    end
+    part.notices = texts
+  end
+  return found
+end
+
+local function collect(circuit, asked, case, condition)
+  local outcome, period = case:outcome()
+  local answer = describe(case:answer(), circuit, period)
+  answer.circuit, answer.condition = circuit.name, condition.name
+  answer.temperature, answer.reference = condition.temperature, circuit.core:reference()
+  answer.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
+  answer.outcome, answer.period, answer.case = outcome, period, case
+  if outcome == "chatters" then
+    case:view(2)
+    answer.other = describe(case:answer(), circuit, period)
+    case:view(1)
+  end
+  return setmetatable(answer, Answer)
+end
+
+local fields = { condition = true, faults = true }
+
+--- @return answer; or nil, message, code
+function M.predict(circuit, asked)
+  local case, condition, code = question.open(circuit, asked, fields)
+  if not case then return nil, condition, code end
+  local ok, message
+  ok, message, code = case:solve()
+  if not ok then
+    case:close()
+    return nil, message, code
+  end
+  return collect(circuit, asked, case, condition)
+end
+
+--- What a meter that draws nothing reads between two nodes.
+function Answer:between(red, black)
+  return self.case:between(red, black)
+end
+
+return M

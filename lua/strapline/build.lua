@@ -1,0 +1,60 @@
+--- Makes the library's circuit from a plan; what the library refuses is told with file:line.
+local core = require "strapline".core
+
+local M = {}
+
+--- Notes what a call of the library refused.
+local function refuse(records, line, ok, message)
+  if not ok then records.problems:add(line, message) end
+end
+
+local function build_parts(circuit, records, plan)
+  for _, part in ipairs(plan.parts) do
+    local record = part.record
+    refuse(records, record.line, circuit:add(record.kind, record.name, part.nodes, part.values))
+  end
+end
+
+local function build_head(circuit, records, plan)
+  local reference = records.reference and records.reference.value
+  if type(reference) == "string" and circuit:has_node(reference) then
+    refuse(records, records.reference.line, circuit:set_reference(reference))
+  end
+  if plan.temperature then
+    refuse(records, records.temperature.line, circuit:set_temperature(plan.temperature))
+  end
+end
+
+local function build_condition(circuit, records, condition)
+  local line, name = condition.record.line, condition.record.name
+  local function take(ok, message)
+    refuse(records, line, ok, ('condition "%s": %s'):format(name, message))
+  end
+  local made, message = circuit:add_condition(name)
+  take(made, message)
+  if not made then return end
+  if condition.after then take(circuit:condition_after(name, condition.after)) end
+  if condition.temperature then
+    take(circuit:condition_temperature(name, condition.temperature))
+  end
+  for _, edit in ipairs(condition.edits) do
+    if circuit:has_part(edit.part) then
+      take(circuit:edit(name, edit.part, edit.change, edit.what, edit.value))
+    end
+  end
+end
+
+--- @return core circuit; nil when there are faults, which are in records.problems
+function M.build(records, plan)
+  local circuit = assert(core.circuit())
+  build_parts(circuit, records, plan)
+  build_head(circuit, records, plan)
+  for _, condition in ipairs(plan.conditions) do build_condition(circuit, records, condition) end
+  if #records.problems > 0 then
+    circuit:close()
+    return nil
+  end
+  return circuit
+end
+
+return M

@@ -1,0 +1,145 @@
+--- Judges what a part of a circuit file says: its nodes by terminal, its values by parameter.
+local kinds = require "strapline.kinds"
+local nearest = require "strapline.nearest"
+local quantity = require "strapline.quantity"
+local values = require "strapline.values"
+local words = require "strapline.words"
+
+local M = {}
+
+--- 'resistor "R1" { "NODE a", "NODE b", ... }'
+local function form_of(record, kind)
+  local nodes = {}
+  for _, terminal in ipairs(kind.terminals) do
+    if not terminal.optional then nodes[#nodes + 1] = ('"NODE for %s"'):format(terminal.name) end
+  end
+  return ('%s "%s" { %s, ... }'):format(record.kind, record.name, table.concat(nodes, ", "))
+end
+
+--- A node as written. @return whether it can stand
+local function check_node(add, terminal, written)
+  if words.is_unknown(written) then return false end
+  if type(written) ~= "string" then
+    add(('terminal %s is on %s; a node is text, such as "B1 +"')
+      :format(terminal.name, quantity.quote(written)))
+    return false
+  end
+  local wrong = values.check_name(written)
+  if wrong then add(('terminal %s, node "%s": %s'):format(terminal.name, written, wrong)) end
+  return not wrong
+end
+
+--- Nodes listed in order. @return nodes by terminal
+local function listed_nodes(add, body, record, kind)
+  local nodes, most = {}, 0
+  for key, written in pairs(body) do
+    if math.type(key) == "integer" then
+      local terminal = kind.terminals[key]
+      most = math.max(most, key)
+      if terminal then nodes[terminal.name] = written end
+    end
+  end
+  if most > #kind.terminals then
+    add(("lists %d nodes; a %s has %d terminals; write %s")
+      :format(most, record.kind, #kind.terminals, form_of(record, kind)))
+  end
+  return nodes
+end
+
+--- All nodes, listed or named, each judged. @return nodes by terminal, whether all can stand
+local function check_nodes(add, record, kind)
+  local nodes, sound = listed_nodes(add, record.body, record, kind), true
+  for _, terminal in ipairs(kind.terminals) do
+    local named = record.body[terminal.name]
+    if named ~= nil and nodes[terminal.name] ~= nil then
+      add(("terminal %s is given twice, in the list and by name"):format(terminal.name))
+      sound = false
+    end
+    if nodes[terminal.name] == nil then nodes[terminal.name] = named end
+    local written = nodes[terminal.name]
+    if written ~= nil then
+      sound = check_node(add, terminal, written) and sound
+    elseif not terminal.optional then
+      add(("terminal %s has no node; it is %s; write %s")
+        :format(terminal.name, terminal.doc, form_of(record, kind)))
+      sound = false
+    end
+  end
+  return nodes, sound
+end
+
+--- A path for current from a node to itself.
+local function check_ends(add, kind, nodes)
+  for _, element in ipairs(kind.elements) do
+    local from, to = nodes[element.from], nodes[element.to]
+    if type(from) == "string" and from == to then
+      add(('both ends of its %s, %s and %s, are on node "%s"; give two different nodes')
+        :format(element.name, element.from, element.to, from))
+      return false
+    end
+  end
+  return true
+end
+
+--- Keys that are neither terminal nor parameter.
+--- @return whether there are none, and the set of fields that misspelt ones most likely mean
+local function check_keys(add, record, kind)
+  local known = kinds.names_of(kind.params)
+  for _, terminal in ipairs(kind.terminals) do known[#known + 1] = terminal.name end
+  local strange = {}
+  for key in pairs(record.body) do
+    if type(key) == "string" and not (kind.params[key] or kind.terminals[key]) then
+      strange[#strange + 1] = key
+    elseif type(key) ~= "string" and not (math.type(key) == "integer" and key >= 1) then
+      strange[#strange + 1] = "[" .. quantity.quote(key) .. "]"
+    end
+  end
+  table.sort(strange)
+  local meant = {}
+  for _, key in ipairs(strange) do
+    add(("unknown field '%s'%s"):format(key, nearest.hint_or_list(key, known, "allowed")))
+    meant[nearest.find(key, known) or key] = true
+  end
+  return #strange == 0, meant
+end
+
+--- Values by parameter, each judged; one that was misspelt is not missed as well.
+--- @return values, whether all can stand
+local function check_values(add, record, kind, meant)
+  local found, sound = {}, true
+  for _, param in ipairs(kind.params) do
+    local written = record.body[param.name]
+    if words.is_unknown(written) then
+      sound = false
+    elseif written ~= nil then
+      local value, wrong = values.check(param, written)
+      if not value then
+        add(wrong)
+        sound = false
+      end
+      found[param.name] = value
+    elseif param.presence == "required" and not meant[param.name] then
+      add(("%s is missing; write %s (%s)"):format(param.name, values.sample(param), param.doc))
+      sound = false
+    end
+  end
+  return found, sound
+end
+
+--- @param add function(text): notes a fault of this part
+--- @return {record, nodes, values}, or nil when it cannot be built
+function M.check(add, record, kind)
+  if type(record.body) ~= "table" or words.is_unknown(record.body) then
+    add("has no nodes; write " .. form_of(record, kind))
+    return nil
+  end
+  local keys_sound, meant = check_keys(add, record, kind)
+  local nodes, nodes_sound = check_nodes(add, record, kind)
+  local ends_sound = check_ends(add, kind, nodes)
+  local found, values_sound = check_values(add, record, kind, meant)
+  if keys_sound and nodes_sound and ends_sound and values_sound then
+    return { record = record, nodes = nodes, values = found }
+  end
+end
+
+return M

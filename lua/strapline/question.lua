@@ -1,0 +1,105 @@
+--- A question put to a circuit, checked: which condition, which faults.
+local faults = require "strapline.faults"
+local nearest = require "strapline.nearest"
+
+local M = {}
+
+--- nil, message, "misuse": what a caller got wrong, as against what a circuit cannot do.
+function M.misuse(pattern, ...)
+  return nil, pattern:format(...), "misuse"
+end
+
+local function names_of(list)
+  local names = {}
+  for index, entry in ipairs(list) do names[index] = entry.name end
+  return names
+end
+
+--- Refuses fields that mean nothing.
+local function check_fields(question, allowed)
+  if type(question) ~= "table" then return M.misuse("the question is not a table") end
+  for key in pairs(question) do
+    if not allowed[key] then
+      local known = {}
+      for name in pairs(allowed) do known[#known + 1] = name end
+      table.sort(known)
+      return M.misuse("unknown field '%s' in the question%s", tostring(key),
+        nearest.hint_or_list(tostring(key), known, "allowed"))
+    end
+  end
+  return true
+end
+
+local function find_condition(circuit, name)
+  if name == nil then return circuit.conditions[1] end
+  local found = type(name) == "string" and circuit.conditions[name]
+  if found then return found end
+  return M.misuse("%s has no condition '%s'%s", circuit.file, tostring(name),
+    nearest.hint_or_list(tostring(name), names_of(circuit.conditions), "conditions"))
+end
+
+--- A fault by its name in the file, or as text. @return list of edits
+local function find_fault(circuit, text)
+  if type(text) ~= "string" then
+    return M.misuse("a fault is text, such as 'R1: open', not a %s", type(text))
+  end
+  local named = circuit.faults[text:match("^%s*(.-)%s*$")]
+  if named then return named.edits end
+  if not text:find(":", 1, true) then
+    local hint = nearest.hint_or_list(text, names_of(circuit.faults), "faults of this file")
+    return M.misuse("there is no fault '%s'%s; or write 'PART: CHANGE', such as 'R1: open'",
+      text, hint)
+  end
+  local edit, wrong = faults.parse(text, circuit)
+  if not edit then return M.misuse("fault %s", wrong) end
+  return { edit }
+end
+
+local function find_faults(circuit, list)
+  local edits = {}
+  if type(list) ~= "table" then return M.misuse("faults is not a list of texts") end
+  for _, text in ipairs(list) do
+    local found, message, code = find_fault(circuit, text)
+    if not found then return nil, message, code end
+    table.move(found, 1, #found, #edits + 1, edits)
+  end
+  return edits
+end
+
+--- A case of the circuit as the question wants it, not yet solved.
+--- @param allowed set of the fields the question may have
+--- @return case, condition; or nil, message, code
+function M.open(circuit, question, allowed)
+  local ok, message, code = check_fields(question, allowed)
+  if not ok then return nil, message, code end
+  local condition
+  condition, message, code = find_condition(circuit, question.condition)
+  if not condition then return nil, message, code end
+  local edits
+  edits, message, code = find_faults(circuit, question.faults or {})
+  if not edits then return nil, message, code end
+  local case
+  case, message, code = circuit.core:case(condition.name)
+  if not case then return nil, message, code end
+  for _, edit in ipairs(edits) do
+    ok, message, code = case:edit(edit.part, edit.change, edit.what, edit.value)
+    if not ok then
+      case:close()
+      return nil, message, code == "SL_E_NOMEM" and code or "misuse"
+    end
+  end
+  return case, condition
+end
+
+--- Whether the circuit has a node; nil, message, "misuse" when not.
+function M.check_node(circuit, lead, name)
+  if type(name) ~= "string" then
+    return M.misuse("say which node the %s lead is on", lead)
+  elseif not circuit.core:has_node(name) then
+    return M.misuse("%s lead: %s has no node '%s'%s", lead, circuit.file, name,
+      nearest.hint_or_list(name, circuit.core:nodes(), "nodes"))
+  end
+  return true
+end
+
+return M

@@ -1,0 +1,159 @@
+--- Predictions as text for people.
+local cautions = require "strapline.cautions"
+local columns = require "strapline.columns"
+local format = require "strapline.format"
+local lines = require "strapline.lines"
+
+local M = {}
+
+local MOST_POSTS = 4
+
+local append = lines.add_group
+
+--- A fault and, when it is one of the file's, what it is.
+local function about_fault(circuit, text)
+  local named = circuit.faults[text]
+  if not named then return text end
+  local changes = table.concat(named.changes, "; ")
+  return named.about and ("%s (%s; %s)"):format(text, changes, named.about)
+    or ("%s (%s)"):format(text, changes)
+end
+
+--- What was asked: circuit, condition, temperature, faults.
+function M.heading(circuit, result)
+  local group = {
+    ("%s: condition \"%s\", %s"):format(result.circuit, result.condition,
+      format.text(result.temperature, "temperature")),
+  }
+  for _, text in ipairs(result.faults) do
+    lines.add(group, lines.wrap("with fault: " .. about_fault(circuit, text), "", "  "))
+  end
+  return group
+end
+
+local TIMING = "depends on timing: another order of relays and solenoids ends in another state; "
+  .. "this is the one their operate and release times lead to"
+
+--- A remark on how relays ended, or nil.
+function M.outcome(answer)
+  return answer.outcome == "timing" and TIMING or nil
+end
+
+--- What a person notices of the parts, a line a part.
+function M.notices(found, heading)
+  local rows = {}
+  for _, part in ipairs(found.parts) do
+    for _, text in ipairs(part.notices) do rows[#rows + 1] = { part.name, text } end
+  end
+  if #rows == 0 then return { heading, "  nothing" } end
+  local group = columns.lines({ "part", "notices" }, rows)
+  group[1] = heading
+  return group
+end
+
+--- The leads that stay where they are while the other goes from node to node.
+local function fixed_leads(circuit, answer)
+  local leads, seen = { { node = answer.reference } }, { [answer.reference] = true }
+  for _, post in ipairs(circuit.posts) do
+    if not seen[post.node] and #leads <= MOST_POSTS then
+      seen[post.node] = true
+      leads[#leads + 1] = post
+    end
+  end
+  return leads
+end
+
+local function reading_cell(answer, lead, node)
+  if lead.node == node.name then return columns.quantity(0, "voltage") end
+  local volts
+  if lead.positive then
+    volts = answer:between(lead.node, node.name)
+  else
+    volts = answer:between(node.name, lead.node)
+  end
+  return columns.quantity(volts, "voltage", "floating")
+end
+
+local function nodes_table(circuit, answer, found)
+  local leads = fixed_leads(circuit, answer)
+  local headings, rows = { "node" }, {}
+  for _, lead in ipairs(leads) do
+    headings[#headings + 1] = (lead.positive and "red on " or "black on ") .. lead.node
+  end
+  for index, node in ipairs(found.nodes) do
+    local row = { node.name }
+    for _, lead in ipairs(leads) do row[#row + 1] = reading_cell(answer, lead, node) end
+    rows[index] = row
+  end
+  local group = { "Nodes: one lead on the node, the other where the heading says" }
+  lines.add(group, columns.lines(headings, rows))
+  return group
+end
+
+local function undefined(value)
+  return value and "" or "not defined"
+end
+
+local function parts_table(found)
+  local headings, rows = { "part", "kind", "current", "drop", "power" }, {}
+  local has_states = false
+  for index, part in ipairs(found.parts) do
+    rows[index] = {
+      part.name, part.kind,
+      columns.quantity(part.current, "current", undefined(part.current)),
+      columns.quantity(part.drop, "voltage", "floating"),
+      columns.quantity(part.power, "power", undefined(part.power)),
+      part.state,
+    }
+    has_states = has_states or part.state ~= nil
+  end
+  if has_states then headings[6] = "state" end
+  local group = {
+    "Parts: current into the first terminal; drop with red on the first terminal and black on the",
+    "second; power taken, below 0 given",
+  }
+  lines.add(group, columns.lines(headings, rows))
+  return group
+end
+
+local function proof(found)
+  local quality = found.quality
+  local where = ""
+  if quality.worst and quality.residual > 0 then
+    where = (' (worst at "%s")'):format(quality.worst)
+  end
+  return {
+    ("Proof: currents at every node add up to 0 within %.1e of the greatest%s,")
+      :format(quality.residual, where),
+    ("powers within %.1e of their sum"):format(quality.power_balance),
+  }
+end
+
+--- Tables and proof of one settled state, or of one end of a chatter.
+local function append_state(report, circuit, answer, found, notices_heading)
+  append(report, M.notices(found, notices_heading))
+  append(report, nodes_table(circuit, answer, found))
+  append(report, parts_table(found))
+  append(report, proof(found))
+end
+
+--- @return the report as one text
+function M.predict(circuit, answer)
+  local report = {}
+  append(report, M.heading(circuit, answer))
+  local remark = M.outcome(answer)
+  if remark then append(report, { remark }) end
+  if answer.other then
+    append(report, { "No steady state: something chatters. Both ends of it follow." })
+    append_state(report, circuit, answer, answer, "First end: what a person notices")
+    answer.case:view(2)
+    append_state(report, circuit, answer, answer.other, "Second end: what a person notices")
+    answer.case:view(1)
+  else
+    append_state(report, circuit, answer, answer, "What a person notices")
+  end
+  append(report, cautions.lines(circuit, answer, "predict"))
+  return lines.join(report)
+end
+
+return M

@@ -1,0 +1,26 @@
+--- What can be put across the leads beside the meter, by name. The first one is taken when none is
+--- named. Each is a part of a kind, from red to black.
+return {
+  { name = "test lamp", kind = "test_lamp", values = { current = 0.25 },
+    about = "a filament test lamp, 0.25 A at 12 V" },
+  { name = "5 W lamp", kind = "test_lamp", values = { power = 5 },
+    about = "a small filament lamp, 0.42 A at 12 V" },
+  { name = "21 W lamp", kind = "test_lamp", values = { power = 21 },
+    about = "a brake lamp as a load, 1.75 A at 12 V" },
+  { name = "55 W lamp", kind = "test_lamp", values = { power = 55 },
+    about = "a headlamp as a load, 4.6 A at 12 V" },
+  { name = "24 V 5 W lamp", kind = "test_lamp", values = { power = 5, voltage = 24 },
+    about = "a small filament lamp, 0.21 A at 24 V" },
+  { name = "24 V 21 W lamp", kind = "test_lamp", values = { power = 21, voltage = 24 },
+    about = "a brake lamp as a load, 0.88 A at 24 V" },
+  { name = "24 V 70 W lamp", kind = "test_lamp", values = { power = 70, voltage = 24 },
+    about = "a headlamp as a load, 2.9 A at 24 V" },
+  { name = "load resistor", kind = "resistor", values = { resistance = 6 },
+    about = "6 ohm, 2 A at 12 V" },
+  { name = "100 A load", kind = "resistor", values = { resistance = 0.12 },
+    about = "a carbon pile set to 0.12 ohm, 100 A at 12 V", heavy = true },
+  { name = "500 A load", kind = "resistor", values = { resistance = 0.024 },
+    about = "a carbon pile set to 0.024 ohm, 500 A at 12 V", heavy = true },
+  { name = "jumper", kind = "resistor", values = { resistance = 0.01 },
+    about = "a fused jumper wire, 10 mohm with its clips", heavy = true },
+}

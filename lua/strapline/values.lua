@@ -1,0 +1,54 @@
+--- A field as written against the parameter it is meant for.
+local format = require "strapline.format"
+local quantity = require "strapline.quantity"
+
+local M = {}
+
+--- @param written number or text
+--- @return the value in the unit of the parameter, or nil and what is wrong
+function M.check(param, written)
+  local subject = ("%s = %s"):format(param.name, quantity.quote(written))
+  local value, wrong
+  if param.choices then
+    value, wrong = quantity.parse_choice(written, param.choices)
+  else
+    value, wrong = quantity.parse(written, param.quantity, param.bare)
+  end
+  if not value then return nil, subject .. " " .. wrong end
+  if value < param.least or value > param.greatest then
+    local range = format.range(param.least, param.greatest, param.quantity, param.unit)
+    return nil, ("%s is too %s; allowed: %s (%s)")
+      :format(subject, value < param.least and "low" or "high", range, param.doc)
+  end
+  return value
+end
+
+--- A value a parameter allows: its default, a usual one of its quantity, or the least.
+local function sample_value(param)
+  if param.fallback then return format.limit(param.fallback, param.quantity, param.unit) end
+  local _, example = quantity.units_of(param.quantity)
+  local value = quantity.parse(example, param.quantity, param.bare)
+  if value >= param.least and value <= param.greatest then return example end
+  return format.limit(param.least, param.quantity, param.unit)
+end
+
+--- How a parameter is written, for messages: 'resistance = "10 mohm"'.
+function M.sample(param)
+  if param.choices then return ('%s = "%s"'):format(param.name, param.choices[1]) end
+  local pattern = param.quantity == "number" and "%s = %s" or '%s = "%s"'
+  return pattern:format(param.name, sample_value(param))
+end
+
+--- What is wrong with a name, or nil.
+--- @param no_colon names of parts and faults stand before a colon
+function M.check_name(name, no_colon)
+  if name == "" then return "the name is empty" end
+  if not utf8.len(name) then return "the name is not UTF-8 text" end
+  if name:find("%c") then return "the name has a line break or a control character in it" end
+  if name:find("^%s") or name:find("%s$") then return "the name has a space at its end" end
+  if no_colon and name:find(":", 1, true) then
+    return "the name has a colon in it, which is kept for faults (PART: CHANGE)"
+  end
+end
+
+return M

@@ -1,0 +1,102 @@
+-- Help lists every option there is, and every option in help works.
+local here = arg[0]:match "^(.*/)" or "./"
+local program = dofile(here .. "program.lua")
+local T = program.T
+
+local path = program.file(program.vehicle)
+local script = program.file('print("script", ...)')
+
+--- Options as help lists them: name to whether it takes a value.
+local function options_in(help)
+  local found = {}
+  for name, value in help:gmatch("\n  %-%-([%w-]+)( ?%u*)") do
+    found[name] = value:find("%u") ~= nil
+  end
+  return found
+end
+
+-- A value that works for each option, and what else it needs beside it.
+local values = {
+  condition = { "crank" }, fault = { "bad ground" }, format = { "csv" }, red = { "B1 +" },
+  black = { "engine" }, tool = { "21 W lamp" }, ["beside-good"] = { "--fault", "G1: open" },
+}
+local places = { predict = { path }, read = { path }, words = {}, run = { script } }
+local needed = { read = { red = "stud", black = "B1 -" } }
+
+local function arguments(verb, option)
+  local list = { verb, table.unpack(places[verb]) }
+  for name, value in pairs(needed[verb] or {}) do
+    if name ~= option then table.move({ "--" .. name, value }, 1, 2, #list + 1, list) end
+  end
+  if option and option ~= "help" then
+    list[#list + 1] = "--" .. option
+    table.move(values[option], 1, #values[option], #list + 1, list)
+  end
+  return list
+end
+
+T.case("the program as a whole", function()
+  local help = program.good("--help")
+  for _, word in ipairs { "predict", "read", "words", "run", "--help", "--version", "Examples" } do
+    T.has(help, word)
+  end
+  T.has(program.good("--version"), "strapline ")
+  for verb in pairs(places) do assert(help:find("\n  " .. verb .. " ")) end
+end)
+
+for verb in pairs(places) do
+  T.case(verb .. ": every option in help works", function()
+    local help = program.good(verb, "--help")
+    T.has(help, "Examples\n  strapline " .. verb)
+    for option, takes_value in pairs(options_in(help)) do
+      if option ~= "help" then
+        assert(values[option], "the test knows no value for --" .. option)
+        assert(program.good(table.unpack(arguments(verb, option))) ~= "")
+        if takes_value then
+          program.bad("--" .. option .. " needs a value", verb, places[verb][1], "--" .. option)
+          local joined = ("--%s=%s"):format(option, values[option][1])
+          local list = arguments(verb, option)
+          list[#list] = nil
+          list[#list] = joined
+          program.good(table.unpack(list))
+        else
+          program.bad("takes no value", verb, places[verb][1] or "x", "--" .. option .. "=x")
+        end
+      end
+    end
+  end)
+  T.case(verb .. ": no option that help does not list", function()
+    local help = options_in(program.good(verb, "--help"))
+    if verb == "run" then return end
+    for option in pairs(values) do
+      if not help[option] and help[option] == nil then
+        program.bad("unknown option '--" .. option, verb, places[verb][1] or "lamp", "--" .. option)
+      end
+    end
+  end)
+end
+
+T.case("arguments that make no sense", function()
+  program.bad("there is no verb 'predct' (did you mean 'predict'?)", "predct")
+  program.bad("strapline VERB")
+  program.bad("CIRCUIT is missing", "predict")
+  program.bad("SCRIPT.lua is missing", "run")
+  program.bad("one argument too many", "predict", path, "B1")
+  program.bad("unknown option '--conditon' (did you mean '--condition'?)", "predict", path,
+    "--conditon", "crank")
+  program.bad("unknown option '--f'", "predict", path, "-f", "text")
+  program.bad("--condition is given twice", "predict", path, "--condition=crank",
+    "--condition=crank")
+  program.bad("--format 'xml' is not known; allowed: text, csv, json", "predict", path, "--format",
+    "xml")
+  program.bad("--beside-good compares", "predict", path, "--beside-good")
+  program.bad("--beside-good compares", "predict", path, "--beside-good", "--fault=G1: open",
+    "--format=json")
+  program.bad("say where both leads are", "read", path, "--red", "stud")
+  program.bad("No such file", "predict", path .. ".not")
+  program.bad("No such file", "predict", "--", "--help")
+end)
+
+os.remove(path)
+os.remove(script)
+T.finish()

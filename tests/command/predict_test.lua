@@ -1,0 +1,165 @@
+-- strapline predict: the three formats, faults, side by side, and what is printed where.
+local here = arg[0]:match "^(.*/)" or "./"
+local program = dofile(here .. "program.lua")
+local json = dofile(here .. "json_reader.lua")
+local strapline = require "strapline"
+local T = program.T
+
+local path = program.file(program.vehicle)
+local circuit = assert(strapline.parse(program.vehicle, path))
+
+local function keys(object) return table.concat(object.keys, " ") end
+
+T.case("text says what was asked, what a person notices, and the cautions", function()
+  local text = program.good("predict", path, "--condition", "crank")
+  T.has(text, 'Wicken 410: condition "crank", 0 C\n')
+  T.has(text, "What a person notices\n")
+  T.has(text, "cranks at ")
+  T.has(text, "red on B1 +")
+  T.has(text, "black on B1 -")
+  T.has(text, "floating")
+  T.has(text, "Take care")
+  T.has(text, "15 s at most")
+  T.has(text, "explosive gas")
+  assert(not program.good("predict", path):find("15 s at most", 1, true))
+end)
+
+T.case("lines are not wider than a terminal, unless a name is", function()
+  for line in program.good("predict", path, "--condition=crank"):gmatch("[^\n]+") do
+    assert(utf8.len(line) <= 100, line)
+  end
+end)
+
+T.case("when nothing says which condition, the first one", function()
+  T.equal(program.good("predict", path), program.good("predict", path, "--condition", "lamp on"))
+end)
+
+T.case("the shape of JSON", function()
+  local report = json.read(program.good("predict", path, "--condition=crank", "--format=json"))
+  T.equal(keys(report), "circuit condition reference nodes parts quality")
+  T.equal(report.circuit, "Wicken 410")
+  T.equal(report.condition, "crank")
+  T.equal(report.reference, "B1 -")
+  for _, node in ipairs(report.nodes) do
+    T.equal(keys(node), "name voltage floating")
+    T.equal(node.voltage == json.null, node.floating)
+  end
+  for _, part in ipairs(report.parts) do
+    T.equal(keys(part), "name kind current drop power notices")
+    for _, notice in ipairs(part.notices) do T.equal(type(notice), "string") end
+  end
+  T.equal(keys(report.quality), "residual power_balance")
+  T.equal(report.nodes[#report.nodes].name, 'loose, "b"')
+  T.equal(report.nodes[#report.nodes].voltage, json.null)
+end)
+
+T.case("JSON carries every digit of the answer", function()
+  local report = json.read(program.good("predict", path, "--condition=crank", "--format=json"))
+  local answer = assert(circuit:predict { condition = "crank" })
+  for index, node in ipairs(report.nodes) do
+    if not node.floating then T.equal(node.voltage, answer.nodes[index].voltage) end
+  end
+  for index, part in ipairs(report.parts) do
+    T.equal(part.current, answer.parts[index].current)
+    T.equal(part.power, answer.parts[index].power)
+  end
+end)
+
+T.case("CSV: a line of headings, a line for each node and part", function()
+  local text = program.good("predict", path, "--format=csv", "--condition=crank")
+  local lines = {}
+  for line in text:gmatch("(.-)\r\n") do lines[#lines + 1] = line end
+  T.equal(lines[1], "circuit,condition,faults,row,name,kind,voltage,floating,current,drop,power,"
+    .. "notices")
+  local answer = assert(circuit:predict { condition = "crank" })
+  T.equal(#lines, 1 + #answer.nodes + #answer.parts)
+  T.has(text, 'Wicken 410,crank,,node,"loose, ""b""",,,true,,,,\r\n')
+  T.has(text, ("part,L1,lamp,,,%.17g,"):format(answer.parts.L1.current))
+end)
+
+T.case("the same question, the same bytes", function()
+  for _, format in ipairs { "text", "csv", "json" } do
+    local first = program.good("predict", path, "--condition=crank", "--format", format)
+    T.equal(program.good("predict", path, "--condition=crank", "--format", format), first)
+  end
+end)
+
+T.case("faults by name and as text, several of them", function()
+  local named = program.good("predict", path, "--condition=crank", "--fault", "bad ground")
+  T.has(named, "with fault: bad ground (G1: +20 mohm; green crust)")
+  local text = program.good("predict", path, "--condition=crank", "--fault", "G1: +20 mohm",
+    "--format=json")
+  T.equal(text, program.good("predict", path, "--condition=crank", "--fault=bad ground",
+    "--format=json"))
+  local two = program.good("predict", path, "--fault", "L1: open", "--fault",
+    "KEY: position = open")
+  T.has(two, "with fault: L1: open\nwith fault: KEY: position = open\n")
+end)
+
+T.case("side by side", function()
+  local text = program.good("predict", path, "--condition=crank", "--fault=bad ground",
+    "--beside-good")
+  T.has(text, "Good: what a person notices\n")
+  T.has(text, "Faulted: what a person notices\n")
+  T.has(text, "Nodes: red lead on the node, black lead on \"B1 -\"\n")
+  T.has(text, "Currents into the first terminal\n")
+  T.has(text, "Drops: red on the first terminal, black on the second\n")
+  assert(text:find("good +faulted +change"))
+  assert(text:find("\n  loose a +floating +floating\n"))
+end)
+
+T.case("a chatter: both ends in text, one in JSON, said so in the notices", function()
+  local question = { "predict", path, "--condition=crank", "--fault=M1: hold-in open" }
+  local text = program.good(table.unpack(question))
+  T.has(text, "First end: what a person notices")
+  T.has(text, "Second end: what a person notices")
+  question[5] = "--format=json"
+  local report = json.read(program.good(table.unpack(question)))
+  local said = false
+  for _, part in ipairs(report.parts) do
+    for _, notice in ipairs(part.notices) do
+      said = said or part.name == "M1" and notice:find("^chatters: ") ~= nil
+    end
+  end
+  T.equal(said, true)
+end)
+
+T.case("what cannot be answered", function()
+  program.bad("has no condition 'crnk' (did you mean 'crank'?)", "predict", path,
+    "--condition=crnk")
+  program.bad("there is no part 'L9'", "predict", path, "--fault=L9: open")
+  program.bad("there is no fault 'bad grund' (did you mean 'bad ground'?)", "predict", path,
+    "--fault=bad grund")
+  local fight = program.file([[
+    source "E1" { "a", "0", voltage = "12 V" }
+    source "E2" { "a", "0", voltage = "6 V" }
+    reference "0"
+  ]])
+  program.bad(fight .. ": ", "predict", fight)
+  os.remove(fight)
+end)
+
+T.case("a circuit of floating nodes only exits with 0", function()
+  local floating = program.file([[
+    resistor "R1" { "a", "b", resistance = 5 }
+    resistor "R2" { "c", "0", resistance = 5 }
+    reference "0"
+  ]])
+  T.has(program.good("predict", floating), "floating")
+  os.remove(floating)
+end)
+
+T.case("a full disk is told", function()
+  local full = io.open("/dev/full", "w")
+  if not full then return end
+  full:close()
+  local out = os.tmpname()
+  local _, _, code = os.execute(("'%s' predict '%s' >/dev/full 2>'%s'")
+    :format(os.getenv "STRAPLINE", path, out))
+  T.equal(code, 2)
+  for line in io.lines(out) do T.has(line, "cannot write") end
+  os.remove(out)
+end)
+
+os.remove(path)
+T.finish()

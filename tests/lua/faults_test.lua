@@ -1,0 +1,79 @@
+-- The grammar of faults, and that every fault of every kind can be asked for.
+local T = dofile((arg[0]:match "^(.*/)" or "./") .. "harness.lua")
+local faults = require "strapline.faults"
+local strapline = require "strapline"
+
+local view = {
+  kinds = {
+    R1 = strapline.kinds.resistor, B1 = strapline.kinds.battery, M1 = strapline.kinds.starter,
+    F1 = strapline.kinds.fuse, KEY = strapline.kinds.switch,
+  },
+  part_names = { "R1", "B1", "M1", "F1", "KEY" },
+}
+
+local understood = {
+  { "R1: open", "open", nil, nil }, { " R1 :open ", "open", nil, nil },
+  { "M1: contacts open", "open", "contacts", nil }, { "M1: hold-in open", "open", "hold-in", nil },
+  { "R1: +50 mohm", "series", nil, 0.05 }, { "R1: + 2 ohm", "series", nil, 2 },
+  { "M1: contacts +5 mohm", "series", "contacts", 0.005 },
+  { "B1: charge = 40 %", "set", "charge", 0.4 }, { "B1: charge=0.4", "set", "charge", 0.4 },
+  { "B1: weak = 50 %", "set", "health", 0.5 },
+  { "B1: temperature = -18 C", "set", "temperature", -18 },
+  { "KEY: position = closed", "set", "position", 1 }, { "KEY: stuck closed", "set", "position", 1 },
+  { "M1: worn brushes = 5 mohm", "series", "motor", 0.005 },
+}
+
+for _, row in ipairs(understood) do
+  T.case(row[1], function()
+    local edit = assert(faults.parse(row[1], view))
+    T.equal(edit.change, row[2])
+    T.equal(edit.what, row[3])
+    if row[4] then T.equal(edit.value, row[4]) end
+  end)
+end
+
+local refused = {
+  { "R1", "has no colon" }, { "", "has no colon" }, { ": open", "there is no part ''" },
+  { "R9: open", "there is no part 'R9'; parts: R1" }, { "r1: open", "did you mean 'R1'?" },
+  { "R1: ", "has no fault ''" }, { "R1: opn", "did you mean 'open'?" },
+  { "R1: +", "is not a resistance" }, { "R1: +5", "has no unit" },
+  { "R1: +5 V", "is a voltage" }, { "R1: +0 ohm", "above 0" }, { "R1: +-1 ohm", "above 0" },
+  { "M1: +5 mohm", "several paths" }, { "M1: contact open", "did you mean 'contacts open'?" },
+  { "B1: weak", "needs how much" }, { "B1: weak = 150 %", "too high" },
+  { "B1: weak = 99 %", "too high" }, { "F1: blown = 5", "takes no value" },
+  { "B1: chrage = 40 %", "did you mean 'charge'?" }, { "B1: charge = ", "is not a fraction" },
+  { "B1: temperature = 20", "could be in several units" }, { "KEY: position = on", "allowed:" },
+}
+
+for _, row in ipairs(refused) do
+  T.case("refuses '" .. row[1] .. "'", function()
+    local edit, wrong = faults.parse(row[1], view)
+    T.equal(edit, nil)
+    T.has(wrong, row[2])
+  end)
+end
+
+-- Every kind's example is a circuit file with something to measure against, and every mode of it is
+-- understood by its name, in the middle of its range.
+for _, kind in ipairs(strapline.kinds) do
+  T.case("example of " .. kind.name, function()
+    local node = kind.example:match('{%s*"([^"]+)"') or kind.example:match('=%s*"([^"]+)"')
+    assert(strapline.parse(('reference "%s"\n%s\n'):format(node, kind.example)))
+  end)
+  for _, mode in ipairs(kind.modes) do
+    T.case(kind.name .. ": " .. mode.name, function()
+      local text = "X: " .. mode.name
+      if mode.change ~= "open" and mode.least ~= mode.greatest then
+        local unit = mode.change == "series" and "ohm" or kind.params[mode.what].unit
+        local value, shown = mode.least + (mode.greatest - mode.least) / 2, "%.17g %s"
+        if unit == "1" then value, unit = value * 100, "%" end
+        text = text .. " = " .. shown:format(value, unit)
+      end
+      local edit = assert(faults.parse(text, { kinds = { X = kind }, part_names = { "X" } }))
+      T.equal(edit.change, mode.change)
+      if mode.what and edit.what then T.equal(edit.what, mode.what) end
+    end)
+  end
+end
+
+T.finish()

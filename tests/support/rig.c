@@ -1,0 +1,284 @@
+/* tests/support/rig.c: circuits in a line a part. */
+#include "rig.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { TERMINALS = 8, PARAMS = 40, TEXT = 400 };
+
+static _Noreturn void stop(const char *what, const char *name, const char *why)
+{
+    fprintf(stderr, "rig: %s \"%s\": %s\n", what, name, why ? why : "");
+    exit(1);
+}
+
+int32_t rig_param(const sl_kind *kind, const char *name)
+{
+    for (int32_t i = 0; i < kind->param_count; i++) {
+        if (strcmp(kind->params[i].name, name) == 0) {
+            return i;
+        }
+    }
+    stop(kind->name, name, "no such parameter");
+}
+
+int32_t rig_element(const sl_kind *kind, const char *name)
+{
+    if (!name) {
+        return -1;
+    }
+    for (int32_t i = 0; i < kind->element_count; i++) {
+        if (strcmp(kind->elements[i].name, name) == 0) {
+            return i;
+        }
+    }
+    stop(kind->name, name, "no such element");
+}
+
+static double read_value(const sl_param *param, const char *text)
+{
+    for (int32_t i = 0; param->choices && param->choices[i]; i++) {
+        if (strcmp(param->choices[i], text) == 0) {
+            return i;
+        }
+    }
+    char *end;
+    double value = strtod(text, &end);
+    if (end == text || *end) {
+        stop(param->name, text, "not a value");
+    }
+    return value;
+}
+
+static void read_values(const sl_kind *kind, char *text, double *value)
+{
+    for (char *field = strtok(text, ","); field; field = strtok(NULL, ",")) {
+        char *equals = strchr(field, '=');
+        if (!equals) {
+            stop(kind->name, field, "no =");
+        }
+        *equals = '\0';
+        field += strspn(field, " ");
+        int32_t at = rig_param(kind, field);
+        value[at] = read_value(&kind->params[at], equals + 1);
+    }
+}
+
+/* A definition and what it points to. */
+typedef struct definition {
+    sl_part_def def;
+    const char *node[TERMINALS];
+    double value[PARAMS];
+    char node_text[TEXT], value_text[TEXT];
+} definition;
+
+static void define(definition *d, const char *kind, const char *name, const char *nodes,
+                   const char *values)
+{
+    *d = (definition){.def = {.kind = kind, .name = name, .nodes = d->node, .values = d->value}};
+    snprintf(d->node_text, TEXT, "%s", nodes);
+    snprintf(d->value_text, TEXT, "%s", values);
+    for (int32_t i = 0; i < PARAMS; i++) {
+        d->value[i] = (double)NAN;
+    }
+    int32_t count = 0;
+    for (char *word = strtok(d->node_text, " "); word; word = strtok(NULL, " ")) {
+        d->node[count++] = strcmp(word, "-") == 0 ? NULL : word;
+    }
+    const sl_kind *about = sl_kind_find(kind);
+    if (about) {
+        read_values(about, d->value_text, d->value);
+    }
+}
+
+sl_status rig_try(sl_circuit *c, const char *kind, const char *name, const char *nodes,
+                  const char *values, sl_part *out)
+{
+    definition d;
+    define(&d, kind, name, nodes, values);
+    return sl_circuit_add(c, &d.def, out);
+}
+
+sl_status rig_attach(sl_case *cs, const char *kind, const char *name, const char *nodes,
+                     const char *values, sl_part *out)
+{
+    definition d;
+    define(&d, kind, name, nodes, values);
+    return sl_case_attach(cs, &d.def, out);
+}
+
+sl_part rig_part(sl_circuit *c, const char *kind, const char *name, const char *nodes,
+                 const char *values)
+{
+    sl_part part = SL_NONE;
+    if (rig_try(c, kind, name, nodes, values, &part) != SL_OK) {
+        stop(kind, name, sl_circuit_message(c));
+    }
+    return part;
+}
+
+sl_circuit *rig_circuit(const sl_alloc *alloc)
+{
+    sl_circuit *c = NULL;
+    if (sl_circuit_new(alloc, &c) != SL_OK) {
+        stop("circuit", "", "out of memory");
+    }
+    return c;
+}
+
+sl_condition rig_condition(sl_circuit *c, const char *name)
+{
+    sl_condition condition = SL_NONE;
+    if (sl_circuit_add_condition(c, name, &condition) != SL_OK) {
+        stop("condition", name, sl_circuit_message(c));
+    }
+    return condition;
+}
+
+sl_case *rig_case(const sl_circuit *c, sl_condition condition)
+{
+    sl_case *cs = NULL;
+    sl_status st = sl_case_new(c, condition, &cs);
+    if (st != SL_OK) {
+        stop("case", sl_circuit_condition_name(c, condition), sl_status_text(st));
+    }
+    return cs;
+}
+
+sl_case *rig_solved(const sl_circuit *c, sl_condition condition)
+{
+    sl_case *cs = rig_case(c, condition);
+    if (sl_case_solve(cs) != SL_OK) {
+        stop("solve", sl_circuit_condition_name(c, condition), sl_case_message(cs));
+    }
+    return cs;
+}
+
+static sl_part find_part(const sl_circuit *c, const char *name)
+{
+    sl_part part = sl_circuit_find_part(c, name);
+    if (part == SL_NONE) {
+        stop("part", name, "not there");
+    }
+    return part;
+}
+
+sl_edit rig_set(const sl_circuit *c, const char *part, const char *param, double value)
+{
+    sl_part at = find_part(c, part);
+    return (sl_edit){at, SL_SET, rig_param(sl_circuit_part_kind(c, at), param), value};
+}
+
+sl_edit rig_open(const sl_circuit *c, const char *part, const char *element)
+{
+    sl_part at = find_part(c, part);
+    return (sl_edit){at, SL_OPEN, rig_element(sl_circuit_part_kind(c, at), element), 0.0};
+}
+
+sl_edit rig_series(const sl_circuit *c, const char *part, const char *element, double ohm)
+{
+    sl_part at = find_part(c, part);
+    return (sl_edit){at, SL_SERIES, rig_element(sl_circuit_part_kind(c, at), element), ohm};
+}
+
+sl_edit rig_mode(const sl_circuit *c, sl_part part, int32_t mode, double share)
+{
+    const sl_mode *m = &sl_circuit_part_kind(c, part)->modes[mode];
+    return (sl_edit){part, m->change, m->index, m->least + share * (m->greatest - m->least)};
+}
+
+double rig_volts(const sl_case *cs, const sl_circuit *c, const char *node)
+{
+    sl_node at = sl_circuit_find_node(c, node);
+    if (at == SL_NONE) {
+        stop("node", node, "not there");
+    }
+    double volts = (double)NAN;
+    sl_case_node(cs, at, &volts);
+    return volts;
+}
+
+double rig_across(const sl_case *cs, const sl_circuit *c, const char *red, const char *black)
+{
+    sl_node a = sl_circuit_find_node(c, red), b = sl_circuit_find_node(c, black);
+    if (a == SL_NONE || b == SL_NONE) {
+        stop("node", a == SL_NONE ? red : black, "not there");
+    }
+    double volts = (double)NAN;
+    sl_case_between(cs, a, b, &volts);
+    return volts;
+}
+
+double rig_amps(const sl_case *cs, const sl_circuit *c, const char *part)
+{
+    sl_part_answer answer = {.current_a = (double)NAN};
+    sl_case_part(cs, find_part(c, part), &answer);
+    return answer.current_a;
+}
+
+int32_t rig_state(const sl_case *cs, const sl_circuit *c, const char *part)
+{
+    sl_part_answer answer = {.state = -2};
+    sl_case_part(cs, find_part(c, part), &answer);
+    return answer.state;
+}
+
+/* A small motorcycle, with a part of every kind. */
+static const struct {
+    const char *kind, *name, *nodes, *values;
+} motorcycle[] = {
+    {"battery", "B1", "B1+ B1-", "cca=160, charge=0.95"},
+    {"cable", "C1", "B1+ lug", "size=10, length=0.5"},
+    {"joint", "J1", "lug stud", "type=stud"},
+    {"cable", "C2", "frame B1-", "size=10, length=0.4"},
+    {"strap", "G1", "engine frame", "size=16, length=0.2"},
+    {"fuse", "F1", "stud fused", "rating=30"},
+    {"fuse", "F2", "fused key_in", "rating=15, style=mini"},
+    {"switch", "KEY", "key_in key_out", ""},
+    {"switch", "START", "key_out start_wire", ""},
+    {"relay", "K1", "stud S start_wire frame -", "suppressor=680"},
+    {"starter", "M1", "stud engine S -", "cranking_current=80"},
+    {"lamp", "L1", "key_out frame", "power=55"},
+    {"lamp", "L2", "key_out dimmed", "power=21"},
+    {"resistor", "R1", "dimmed frame", "resistance=4.7"},
+    {"heater", "H1", "key_out frame", "power=40"},
+    {"source", "E1", "sense key_out", "voltage=2"},
+    {"resistor", "R2", "sense frame", "resistance=1000"},
+    {"meter", "V1", "dimmed frame", ""},
+    {"test_lamp", "T1", "fused frame", ""},
+};
+
+enum { MOTORCYCLE_PARTS = sizeof motorcycle / sizeof *motorcycle };
+
+static sl_status add_conditions(sl_circuit *c)
+{
+    sl_condition rest, on, crank;
+    const sl_edit key = rig_set(c, "KEY", "position", 1.0);
+    const sl_edit start = rig_set(c, "START", "position", 1.0);
+    sl_status st;
+    if ((st = sl_circuit_add_condition(c, "rest", &rest)) != SL_OK ||
+        (st = sl_circuit_add_condition(c, "on", &on)) != SL_OK ||
+        (st = sl_condition_edit(c, on, &key)) != SL_OK ||
+        (st = sl_circuit_add_condition(c, "crank", &crank)) != SL_OK ||
+        (st = sl_condition_edit(c, crank, &key)) != SL_OK ||
+        (st = sl_condition_edit(c, crank, &start)) != SL_OK ||
+        (st = sl_condition_set_temperature(c, crank, 5.0)) != SL_OK) {
+        return st;
+    }
+    return sl_condition_after(c, crank, on);
+}
+
+sl_status rig_every_kind(const sl_alloc *alloc, sl_circuit **out)
+{
+    sl_circuit *c = NULL;
+    sl_status st = sl_circuit_new(alloc, &c);
+    *out = c;
+    for (int32_t i = 0; st == SL_OK && i < MOTORCYCLE_PARTS; i++) {
+        sl_part part;
+        st = rig_try(c, motorcycle[i].kind, motorcycle[i].name, motorcycle[i].nodes,
+                     motorcycle[i].values, &part);
+    }
+    return st == SL_OK ? add_conditions(c) : st;
+}
