@@ -1,2 +1,3 @@
--- expects: 2: battery "B1": type = "floded" is not one of its choices (did you mean 'flooded'?); allowed: "flooded", "agm"
-battery "B1" { "B1 +", "B1 -", cca = "600 A", type = "floded" }
+-- expects: 3: switch "KEY": position = "close" is not one of its choices (did you mean 'closed'?); allowed: "open", "closed"
+battery "B1" { "B1 +", "B1 -", cca = "600 A" }
+switch "KEY" { "B1 +", "key out", position = "close" }

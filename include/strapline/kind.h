@@ -123,6 +123,7 @@ typedef struct sl_kind {
     int32_t start_param;       ///< the choice parameter that sets the first state, or -1
     int32_t position_param;    ///< the choice parameter a condition sets by a bare word, or -1
     bool takes_points;         ///< its law is a table of measured points, given with the part
+    bool falls;                ///< the current of an element may fall while its voltage rises
     int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1
     const char *example;       ///< a line of a circuit file
 } sl_kind;

@@ -1,6 +1,11 @@
 /* lib/kinds/cable.c: a cable or wire. */
 #include "kinds/conductor.h"
 
+static bool complete(double *p, sl__complaint *bad)
+{
+    return sl__conductor_complete(p, SL__PVC, bad);
+}
+
 const sl__kind sl__kind_cable = {
     .about =
         {
@@ -17,12 +22,17 @@ const sl__kind sl__kind_cable = {
             .element_count = SL__COUNT(sl__conductor_elements),
             .modes = sl__conductor_modes,
             .mode_count = SL__COUNT(sl__conductor_modes),
+            .notices = sl__conductor_notices,
+            .notice_count = SL__COUNT(sl__conductor_notices),
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
             .example = "cable \"C1\" { \"B1 +\", \"starter stud\", size = \"35 mm2\", "
                        "length = \"1.2 m\" }",
         },
-    .complete = sl__conductor_complete,
+    .complete = complete,
     .laws = sl__conductor_laws,
+    .trim = sl__conductor_trim,
+    .trim_param = SL__CONDUCTOR_METAL_TEMPERATURE,
+    .notice = sl__conductor_notice,
 };

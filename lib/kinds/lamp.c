@@ -27,6 +27,17 @@ static bool complete(double *p, sl__complaint *bad)
     return sl__filament_complete(p, SL__NAN, bad);
 }
 
+/* Less than this share of its rated voltage is what leaks and floats: nobody has switched it on. */
+static const double ON_SHARE = 0.005;
+
+static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
+{
+    /* With what is in series with the filament: an open one leaves all of it across the lamp. */
+    if (fabs(flow->v + flow->added_v) > ON_SHARE * p[SL__FILAMENT_VOLTAGE]) {
+        sl__filament_notice(p, state, flow, list);
+    }
+}
+
 const sl__kind sl__kind_lamp = {
     .about =
         {
@@ -34,7 +45,8 @@ const sl__kind sl__kind_lamp = {
             .doc = "A filament lamp; a lamp with two filaments is two of these. Cold it draws "
                    "about ten times its current for a moment: that is not shown.",
             .law = SL__FILAMENT_LAW,
-            .standing = SL__FILAMENT_STANDING,
+            .standing = SL__FILAMENT_STANDING
+            "; nothing is said of a lamp with less than 0.5 % of its voltage",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,
@@ -52,5 +64,5 @@ const sl__kind sl__kind_lamp = {
         },
     .complete = complete,
     .laws = sl__filament_laws,
-    .notice = sl__filament_notice,
+    .notice = notice,
 };

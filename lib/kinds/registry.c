@@ -7,16 +7,41 @@
     X(resistor)                                                                                    \
     X(source)                                                                                      \
     X(battery)                                                                                     \
+    X(alternator)                                                                                  \
+    X(supply)                                                                                      \
+    X(converter)                                                                                   \
+    X(equaliser)                                                                                   \
     X(cable)                                                                                       \
     X(strap)                                                                                       \
+    X(booster_leads)                                                                               \
     X(joint)                                                                                       \
     X(fuse)                                                                                        \
+    X(breaker)                                                                                     \
     X(switch)                                                                                      \
+    X(double_switch)                                                                               \
+    X(changeover)                                                                                  \
+    X(selector)                                                                                    \
+    X(key_switch)                                                                                  \
     X(lamp)                                                                                        \
+    X(led_lamp)                                                                                    \
+    X(lamp_monitor)                                                                                \
     X(heater)                                                                                      \
+    X(glow_plug)                                                                                   \
+    X(dc_motor)                                                                                    \
+    X(measured)                                                                                    \
+    X(module)                                                                                      \
+    X(inverter)                                                                                    \
+    X(sender)                                                                                      \
+    X(gauge)                                                                                       \
+    X(thermistor)                                                                                  \
+    X(sensor)                                                                                      \
+    X(sensor_input)                                                                                \
     X(meter)                                                                                       \
     X(test_lamp)                                                                                   \
+    X(diode)                                                                                       \
+    X(isolator)                                                                                    \
     X(relay)                                                                                       \
+    X(sensing_relay)                                                                               \
     X(starter)
 
 #define DECLARE(kind) extern const sl__kind sl__kind_##kind;

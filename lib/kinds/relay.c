@@ -1,7 +1,7 @@
 /* lib/kinds/relay.c: a relay: a coil that moves a contact, and lets it go at a lower current. */
-#include "kinds/kind.h"
-
 #include <math.h>
+
+#include "kinds/heat.h"
 
 #define COPPER_PER_K 0.00393 /* of the resistance at 20 C */
 
@@ -22,7 +22,7 @@ enum { T30, T87, T86, T85, T87A };
 enum { CONTACTS, COIL, REST_CONTACT, SUPPRESSOR_PATH };
 enum { RELEASED, PULLED_IN };
 enum { FREE, STUCK_OPEN, STUCK_CLOSED };
-enum { NOTICE_PULLED_IN };
+enum { NOTICE_PULLED_IN, LIVE, HOT };
 
 static const sl_terminal terminals[] = {
     [T30] = {"30", false, "feed of the contacts"},
@@ -90,7 +90,11 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [NOTICE_PULLED_IN] = {"pulled in", SL_NUMBER, "pulled in"},
+    [LIVE] = {"live", SL_VOLTAGE, "coil live with @, not pulled in"},
+    [HOT] = {"hot", SL_POWER, "hot: @ in its contacts"},
 };
+
+static const double LIVE_V = 1.0; /* at the coil: somebody wants it to pull in */
 
 /* Where the armature is: a stuck one does not follow its state. */
 static int32_t armature(const double *p, int32_t state)
@@ -124,15 +128,20 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
     }
 }
 
+/* Ampere-turns move the armature. The thresholds are volts at 20 C, so the current counts as the
+   volts it would take at 20 C; a hot coil needs more of them. */
+static double drive(const double *p, const sl__flow *flow)
+{
+    return fabs(flow[COIL].i) * p[COIL_RESISTANCE];
+}
+
 static int32_t wants(const double *p, double ambient_c, int32_t state, const sl__flow *flow)
 {
     (void)ambient_c;
     if (p[STUCK] != FREE) {
         return armature(p, state);
     }
-    /* Ampere-turns move the armature. The thresholds are volts at 20 C, so the current counts as
-       the volts it would take at 20 C; a hot coil needs more of them. */
-    double drive_v = fabs(flow[COIL].i) * p[COIL_RESISTANCE];
+    double drive_v = drive(p, flow);
     if (state == RELEASED) {
         return drive_v >= p[PULL_IN] ? PULLED_IN : RELEASED;
     }
@@ -147,9 +156,16 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
-    (void)flow;
+    /* One that is about to pull in chatters, which is said elsewhere. */
+    bool about_to = p[STUCK] == FREE && drive(p, flow) >= p[PULL_IN];
+    double watts = sl__contact_hot(&flow[CONTACTS]) + sl__contact_hot(&flow[REST_CONTACT]);
     if (armature(p, state) == PULLED_IN) {
         sl__notice(list, NOTICE_PULLED_IN, 0.0);
+    } else if (fabs(flow[COIL].v) > LIVE_V && !about_to) {
+        sl__notice(list, LIVE, fabs(flow[COIL].v));
+    }
+    if (watts > 0.0) {
+        sl__notice(list, HOT, watts);
     }
 }
 
@@ -160,11 +176,14 @@ const sl__kind sl__kind_relay = {
             .doc = "A relay with a make contact, and a rest contact when it changes over. Quote "
                    "its terminals: [\"87a\"] = \"node\". The defaults are a 12 V mini ISO relay; "
                    "a 24 V one has coil_resistance = \"255 ohm\", pull_in = \"16 V\", "
-                   "drop_out = \"3 V\".",
+                   "drop_out = \"3 V\". A contactor is one too, for instance coil_resistance = "
+                   "\"20 ohm\", pull_in = \"8 V\", drop_out = \"3 V\", contact_resistance = "
+                   "\"0.3 mohm\".",
             .law = "The coil is copper: R = R20 (1 + 0.00393 (T - 20)). It pulls in when the coil "
                    "current times R20 reaches pull_in, and lets go when it falls below drop_out; "
                    "the polarity does not matter.",
-            .standing = "general physics; numbers from relay data sheets",
+            .standing = "general physics; numbers from relay data sheets, those of a contactor "
+                        "from memory; " SL__CONTACT_HOT,
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -1,8 +1,9 @@
 /* lib/kinds/starter.c: a starter: a solenoid of two windings, its contacts, and a motor that turns
    an engine. */
-#include "kinds/motor.h"
-
 #include <math.h>
+
+#include "kinds/engine.h"
+#include "kinds/motor.h"
 
 #define COPPER_PER_K 0.00393 /* of the resistance at 20 C */
 #define RAD_S_PER_RPM (3.14159265358979323846 / 30.0)
@@ -24,7 +25,9 @@
 #define LIVE_V 1.0      /* at the solenoid: somebody wants it to crank */
 #define TURNING_RPM 0.5 /* less cannot be told from standstill */
 #define SLOW_RPM 100.0  /* an engine does not start below: published courseware */
+#define SLOW_SHARE 0.6  /* of its healthy cranking speed: somebody hears that it is slow */
 #define NO_ENGINE 1e-6  /* a drag factor below it: nothing is coupled to the motor */
+#define STOPS 0.999     /* of the current that starts it: below this it stands still again */
 
 enum {
     PULL_IN_RESISTANCE,
@@ -34,6 +37,7 @@ enum {
     CONTACT_RESISTANCE,
     OPERATE_TIME,
     RELEASE_TIME,
+    SPIN_UP_TIME,
     FIELD,
     SATURATION,
     STALL_CURRENT,
@@ -55,12 +59,14 @@ enum {
 };
 enum { B, CASE, S, M };
 enum { CONTACTS, PULL_IN_WINDING, HOLD_IN_WINDING, MOTOR };
-enum { RELEASED, PULLED_IN };
+/* With a solenoid: contacts open; closed and the motor up to speed; closed and the motor still at
+   rest. Without one the motor alone. */
+enum { RELEASED, PULLED_IN, SPINNING_UP, AT_REST, TURNING };
 enum { SERIES, MAGNET };
 enum { NOT_SEIZED, IS_SEIZED };
 enum { BUILT_IN, NO_SOLENOID };
 enum { FREE, STUCK_OPEN, STUCK_CLOSED };
-enum { CRANKS, CRANKS_SLOWLY, SPINS_FREE, BACKWARDS, ONE_CLICK, STANDS_STILL, NO_CLICK };
+enum { CRANKS, CRANKS_SLOWLY, SPINS_FREE, BACKWARDS, ONE_CLICK, STANDS_STILL, NO_CLICK, CLICKING };
 
 static const sl_terminal terminals[] = {
     [B] = {"B", false, "battery stud"},
@@ -73,7 +79,8 @@ static const char *const field_choices[] = {"series", "magnet", NULL};
 static const char *const seized_choices[] = {"no", "yes", NULL};
 static const char *const solenoid_choices[] = {"built in", "none", NULL};
 static const char *const stuck_choices[] = {"free", "open", "closed", NULL};
-static const char *const states[] = {"released", "pulled in", NULL};
+static const char *const states[] = {"released", "pulled in", "pulled in with the motor at rest",
+                                     "at rest",  "turning",   NULL};
 
 #define LIKE_PUBLISHED                                                                             \
     "in proportion to the cranking point, from vehicle maker service data of a 1.4 kW starter"
@@ -88,7 +95,7 @@ static const sl_param params[] = {
     [PULL_IN] = {"pull_in", SL_VOLTAGE, SL_DEFAULT, 8.0, 0.1, 60.0, NULL,
                  "at S, at 20 C with the motor at rest, from which it pulls in",
                  "a vehicle maker's minimum operating voltage"},
-    [HOLD] = {"hold", SL_VOLTAGE, SL_DEFAULT, 4.0, 0.01, 60.0, NULL,
+    [HOLD] = {"hold", SL_VOLTAGE, SL_DEFAULT, 2.2, 0.01, 60.0, NULL,
               "at S, at 20 C with the contacts closed, below which it lets go", SL__FROM_MEMORY},
     [CONTACT_RESISTANCE] = {"contact_resistance", SL_RESISTANCE, SL_DEFAULT, 2e-4, 0.0, 10.0, NULL,
                             "of the closed contacts, B to M",
@@ -97,6 +104,10 @@ static const sl_param params[] = {
                       "from enough current to closed contacts", SL__FROM_MEMORY},
     [RELEASE_TIME] = {"release_time", SL_TIME, SL_DEFAULT, 10e-3, 1e-6, 60.0, NULL,
                       "from too little current to open contacts", SL__FROM_MEMORY},
+    [SPIN_UP_TIME] = {"spin_up_time", SL_TIME, SL_DEFAULT, 60e-3, 1e-6, 60.0, NULL,
+                      "from voltage at the motor until it turns; so long it draws what it draws "
+                      "locked, and a solenoid that lets go meanwhile chatters",
+                      SL__FROM_MEMORY},
     [FIELD] = {"field", SL_CHOICE, SL_DEFAULT, SERIES, SERIES, MAGNET, field_choices,
                "what makes the field: a winding in series with the armature, or magnets",
                "the published test points fit a series winding or a heavily saturating field"},
@@ -141,8 +152,10 @@ static const sl_param params[] = {
                   "none: a relay elsewhere feeds the stud, and B and M are the same point", ""},
     [STUCK] = {"stuck", SL_CHOICE, SL_DEFAULT, FREE, FREE, STUCK_CLOSED, stuck_choices,
                "a solenoid that stays where it is whatever its windings do", ""},
-    [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RELEASED, RELEASED, PULLED_IN, states,
-                "its state before the condition is set up", ""},
+    [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RELEASED, RELEASED, TURNING, states,
+                "its state before the condition is set up; without a solenoid released means at "
+                "rest",
+                ""},
 };
 
 static const sl_element elements[] = {
@@ -184,6 +197,7 @@ static const sl_notice_def notices[] = {
     [ONE_CLICK] = {"one click", SL_NUMBER, "one click, the engine does not turn"},
     [STANDS_STILL] = {"stands still", SL_NUMBER, "the engine does not turn"},
     [NO_CLICK] = {"no click", SL_NUMBER, "no click"},
+    [CLICKING] = {"clicking", SL_NUMBER, "rapid clicking, the engine does not turn"},
 };
 
 /* The motor, its own drag, and its speed where the cranking point is. Speeds and torques are those
@@ -194,26 +208,6 @@ typedef struct starter {
     double cranking_rads;
     double engine_nm; /* torque of the healthy engine there */
 } starter;
-
-/* Engine torque at a temperature against that at 20 C. The published table of the power an engine
-   requires is of one speed, so it is one of torque; its 100 %, at 27 C, is taken to hold from 20 C,
-   where cranking currents are given, and its last slope to go on. */
-static double cold_torque(double celsius)
-{
-    static const struct {
-        double celsius, torque;
-    } table[] = {{20.0, 1.0}, {0.0, 1.55}, {-17.8, 2.10}, {-28.9, 3.50}};
-    if (celsius >= table[0].celsius) {
-        return 1.0;
-    }
-    int32_t i = 1;
-    while (i < SL__COUNT(table) - 1 && celsius < table[i].celsius) {
-        i++;
-    }
-    double slope =
-        (table[i].torque - table[i - 1].torque) / (table[i].celsius - table[i - 1].celsius);
-    return table[i].torque + slope * (celsius - table[i].celsius);
-}
 
 /* From test points to constants. The locked motor gives the resistance; the free one gives the
    flux, as its speed is known, and the drag of the motor itself; and what torque is left where it
@@ -238,7 +232,7 @@ static starter work_out(const double *p)
 /* What the motor turns at a temperature: itself and the engine. */
 static sl__drag whole_drag(const double *p, const starter *st, double celsius)
 {
-    double factor = p[DRAG] * (1.0 + p[COLD_DRAG] * (cold_torque(celsius) - 1.0));
+    double factor = p[DRAG] * (1.0 + p[COLD_DRAG] * (sl__engine_cold_torque(celsius) - 1.0));
     double engine_nm = factor * st->engine_nm;
     sl__drag drag = st->own;
     drag.rest_nm += p[BREAKAWAY] * engine_nm;
@@ -246,11 +240,29 @@ static sl__drag whole_drag(const double *p, const starter *st, double celsius)
     return drag;
 }
 
+/* The current that overcomes all drag at standstill. */
+static double starting_amps(const double *p, double celsius)
+{
+    starter st = work_out(p);
+    sl__drag drag = whole_drag(p, &st, celsius);
+    double half = 0.5 * drag.rest_nm / st.motor.flux_nm_a; /* flux(i) i = rest */
+    return half + sqrt(half * (half + 2.0 * st.motor.saturation_a));
+}
+
 static void derive(double *value, double like, double given, double given_like)
 {
     if (isnan(*value)) {
         *value = given * like / given_like;
     }
+}
+
+/* The state of one with a solenoid for one without, and the other way round. */
+static int32_t known_state(const double *p, int32_t state)
+{
+    if (p[SOLENOID] == NO_SOLENOID) {
+        return state == RELEASED || state == AT_REST ? AT_REST : TURNING;
+    }
+    return state == AT_REST ? RELEASED : state == TURNING ? PULLED_IN : state;
 }
 
 static bool complete(double *p, sl__complaint *bad)
@@ -274,6 +286,7 @@ static bool complete(double *p, sl__complaint *bad)
         *bad = (sl__complaint){CRANKING_CURRENT, "leaves no torque for the engine: the motor draws "
                                                  "as much running free; see `free_current`"};
     } else {
+        p[STARTS] = known_state(p, (int32_t)p[STARTS]);
         return true;
     }
     return false;
@@ -285,11 +298,18 @@ static int32_t plunger(const double *p, int32_t state)
     if (p[SOLENOID] == NO_SOLENOID || p[STUCK] == STUCK_CLOSED) {
         return PULLED_IN;
     }
-    return p[STUCK] == STUCK_OPEN ? RELEASED : state;
+    return p[STUCK] == STUCK_OPEN || state == RELEASED ? RELEASED : PULLED_IN;
+}
+
+/* Does nothing turn, whatever the motor could do? */
+static bool at_rest(const double *p, int32_t state)
+{
+    return p[SEIZED] == IS_SEIZED || state == SPINNING_UP || state == AT_REST;
 }
 
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
+    state = known_state(p, state);
     double celsius = sl__temperature_or(p[TEMPERATURE], ambient_c);
     double copper = 1.0 + COPPER_PER_K * (celsius - 20.0);
     if (p[SOLENOID] == NO_SOLENOID) {
@@ -302,7 +322,7 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
         }
     }
     starter st = work_out(p);
-    if (p[SEIZED] == IS_SEIZED) {
+    if (at_rest(p, state)) {
         sl__law_resistor(&law[MOTOR], st.motor.ohm);
     } else {
         sl__drag drag = whole_drag(p, &st, celsius);
@@ -310,26 +330,68 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
     }
 }
 
+/* Without a solenoid: does the motor turn? */
+static int32_t motor_wants(const double *p, double ambient_c, int32_t state, const sl__flow *flow)
+{
+    double least_a = starting_amps(p, sl__temperature_or(p[TEMPERATURE], ambient_c)) *
+                     (state == TURNING ? STOPS : 1.0);
+    return p[SEIZED] == NOT_SEIZED && fabs(flow[MOTOR].i) > least_a ? TURNING : AT_REST;
+}
+
+/* Both windings have the same number of turns, so ampere-turns add as currents do, with their
+   signs: fed from M through both in series they cancel. */
+static double drive_amps(const sl__flow *flow)
+{
+    return fabs(flow[PULL_IN_WINDING].i + flow[HOLD_IN_WINDING].i);
+}
+
+/* The thresholds are volts at 20 C. */
+static bool pulls(const double *p, const sl__flow *flow)
+{
+    double least_a = p[PULL_IN] / p[PULL_IN_RESISTANCE] + p[PULL_IN] / p[HOLD_IN_RESISTANCE];
+    return drive_amps(flow) >= least_a;
+}
+
 static int32_t wants(const double *p, double ambient_c, int32_t state, const sl__flow *flow)
 {
-    (void)ambient_c;
-    if (p[SOLENOID] == NO_SOLENOID || p[STUCK] != FREE) {
+    state = known_state(p, state);
+    if (p[SOLENOID] == NO_SOLENOID) {
+        return motor_wants(p, ambient_c, state, flow);
+    }
+    if (p[STUCK] != FREE) {
         return plunger(p, state);
     }
-    /* Both windings have the same number of turns, so ampere-turns add as currents do, with their
-       signs: fed from M through both in series they cancel. The thresholds are volts at 20 C. */
-    double drive_a = fabs(flow[PULL_IN_WINDING].i + flow[HOLD_IN_WINDING].i);
     if (state == RELEASED) {
-        double least_a = p[PULL_IN] / p[PULL_IN_RESISTANCE] + p[PULL_IN] / p[HOLD_IN_RESISTANCE];
-        return drive_a >= least_a ? PULLED_IN : RELEASED;
+        return pulls(p, flow) ? SPINNING_UP : RELEASED;
     }
-    return drive_a < p[HOLD] / p[HOLD_IN_RESISTANCE] ? RELEASED : PULLED_IN;
+    return drive_amps(flow) < p[HOLD] / p[HOLD_IN_RESISTANCE] ? RELEASED : PULLED_IN;
 }
 
 static double delay_s(const double *p, int32_t from, int32_t to)
 {
-    (void)from;
-    return to == PULLED_IN ? p[OPERATE_TIME] : p[RELEASE_TIME];
+    switch (to) {
+    case RELEASED:
+    case AT_REST:
+        return p[RELEASE_TIME];
+    case TURNING:
+        return p[SPIN_UP_TIME];
+    default:
+        return from == SPINNING_UP ? p[SPIN_UP_TIME] : p[OPERATE_TIME];
+    }
+}
+
+/* What is heard of a motor that turns. */
+static void notice_turning(const double *p, double amps, double rads, double crank_rpm,
+                           sl__notice_list *list)
+{
+    double slow_rpm = fmax(SLOW_RPM, SLOW_SHARE * p[CRANKING_SPEED]);
+    if (p[FIELD] == MAGNET && amps < 0.0) {
+        sl__notice(list, BACKWARDS, 0.0);
+    } else if (p[DRAG] < NO_ENGINE) {
+        sl__notice(list, SPINS_FREE, rads / RAD_S_PER_RPM);
+    } else {
+        sl__notice(list, crank_rpm < slow_rpm ? CRANKS_SLOWLY : CRANKS, crank_rpm);
+    }
 }
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
@@ -338,17 +400,13 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
        resistance that a fault puts in series with it. */
     starter st = work_out(p);
     double v = flow[MOTOR].v, i = flow[MOTOR].i;
-    double rads = p[SEIZED] == IS_SEIZED ? 0.0 : sl__motor_speed(&st.motor, v, i);
+    double rads = at_rest(p, state) ? 0.0 : sl__motor_speed(&st.motor, v, i);
     double crank_rpm = rads / st.cranking_rads * p[CRANKING_SPEED];
     bool live = p[SOLENOID] == BUILT_IN && fabs(flow[HOLD_IN_WINDING].v) > LIVE_V;
     if (crank_rpm > TURNING_RPM) {
-        if (p[FIELD] == MAGNET && i < 0.0) {
-            sl__notice(list, BACKWARDS, 0.0);
-        } else if (p[DRAG] < NO_ENGINE) {
-            sl__notice(list, SPINS_FREE, rads / RAD_S_PER_RPM);
-        } else {
-            sl__notice(list, crank_rpm < SLOW_RPM ? CRANKS_SLOWLY : CRANKS, crank_rpm);
-        }
+        notice_turning(p, i, rads, crank_rpm, list);
+    } else if (live && p[STUCK] == FREE && state == SPINNING_UP) {
+        sl__notice(list, CLICKING, 0.0); /* nothing stays in this state */
     } else if (live && p[STUCK] == FREE && state == PULLED_IN) {
         sl__notice(list, ONE_CLICK, 0.0);
     } else if (plunger(p, state) == PULLED_IN) {
@@ -356,7 +414,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
         if (fabs(v) > LIVE_V || live) {
             sl__notice(list, STANDS_STILL, 0.0);
         }
-    } else if (live) {
+    } else if (live && (p[STUCK] != FREE || !pulls(p, flow))) {
         sl__notice(list, NO_CLICK, 0.0);
     }
 }
@@ -373,7 +431,9 @@ const sl__kind sl__kind_starter = {
                 "R; flux(i) is constant, or F i / (i + saturation). Drag: a torque at standstill "
                 "and one that rises with speed. Solenoid: the currents of both windings add; it "
                 "pulls in at the sum that pull_in gives across both, and lets go below the sum "
-                "that hold gives across the hold-in winding.",
+                "that hold gives across the hold-in winding. For the spin-up time after its "
+                "voltage "
+                "comes the motor is a resistance, as when it is locked: that is the inrush.",
             .standing = "general physics, through published test points; the saturation curve and "
                         "the straight line of drag are from memory",
             .terminals = terminals,

@@ -1,6 +1,11 @@
 /* lib/kinds/strap.c: a ground strap or bus bar. */
 #include "kinds/conductor.h"
 
+static bool complete(double *p, sl__complaint *bad)
+{
+    return sl__conductor_complete(p, SL__BARE, bad);
+}
+
 const sl__kind sl__kind_strap = {
     .about =
         {
@@ -17,12 +22,17 @@ const sl__kind sl__kind_strap = {
             .element_count = SL__COUNT(sl__conductor_elements),
             .modes = sl__conductor_modes,
             .mode_count = SL__COUNT(sl__conductor_modes),
+            .notices = sl__conductor_notices,
+            .notice_count = SL__COUNT(sl__conductor_notices),
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
             .example = "strap \"G1\" { \"engine block\", \"frame\", size = \"25 mm2\", "
                        "length = \"0.3 m\", material = \"tinned copper\" }",
         },
-    .complete = sl__conductor_complete,
+    .complete = complete,
     .laws = sl__conductor_laws,
+    .trim = sl__conductor_trim,
+    .trim_param = SL__CONDUCTOR_METAL_TEMPERATURE,
+    .notice = sl__conductor_notice,
 };

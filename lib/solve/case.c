@@ -21,7 +21,6 @@ sl_status sl_case_new(const sl_circuit *circuit, sl_condition condition, sl_case
     cs->circuit = circuit;
     cs->condition = condition;
     cs->arena.al = &cs->al;
-    cs->ports.arena.al = &cs->al;
     *out = cs;
     return SL_OK;
 }
@@ -33,7 +32,6 @@ void sl_case_free(sl_case *cs)
     }
     sl_alloc al = cs->al;
     sl__factor_free(cs->net.factor);
-    sl__arena_clear(&cs->ports.arena);
     sl__arena_clear(&cs->arena);
     sl__parts_free(&al, &cs->extra);
     sl__names_free(&al, &cs->extra_nodes);

@@ -87,6 +87,7 @@ static void take_states(sl__arena *a, sl_case *cs)
     int32_t count = cs->stateful_count;
     cs->moment_room = count ? MOMENTS_AT_LEAST + MOMENTS_PER_PART * count : 0;
     cs->timer = sl__arena_take(a, count, sizeof *cs->timer);
+    cs->want = sl__arena_take(a, count, sizeof *cs->want);
     cs->past_state = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_state);
     cs->past_timer = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_timer);
     cs->past_time = sl__arena_take(a, cs->moment_room, sizeof *cs->past_time);
@@ -122,6 +123,9 @@ sl_status sl__case_prepare(sl_case *cs)
     cs->given = sl__arena_take(a, most_params, sizeof *cs->given);
     cs->branch = sl__arena_take(a, branches, sizeof *cs->branch);
     take_network(a, &cs->net, nodes, branches);
+    cs->curves.branch = sl__arena_take(a, elements, sizeof *cs->curves.branch);
+    cs->curves.v = sl__arena_take(a, elements, sizeof *cs->curves.v);
+    cs->curves.slope = sl__arena_take(a, elements, sizeof *cs->curves.slope);
     cs->b = sl__arena_take(a, nodes, sizeof *cs->b);
     cs->x = sl__arena_take(a, nodes, sizeof *cs->x);
     cs->scale = sl__arena_take(a, nodes, sizeof *cs->scale);

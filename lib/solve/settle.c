@@ -2,7 +2,8 @@
 
    Every part that wants another state starts its timer; one that is content again stops it; the
    earliest to run out moves, and the circuit is solved again. When a moment comes back, with the
-   same states and the same timers, nothing ever settles: it chatters. */
+   same states and the same timers, nothing ever settles: it chatters. So it does when there is no
+   end to it. */
 #include <math.h>
 #include <string.h>
 
@@ -32,7 +33,7 @@ static int32_t wanted(const sl_case *cs, const sl__answer *answer, sl_part part)
                                                 cs->state[part], flow);
 }
 
-/* Starts and stops timers. Returns how many run. */
+/* Starts and stops timers; one that is to end elsewhere starts again. Returns how many run. */
 static int32_t set_timers(sl_case *cs, const sl__answer *answer)
 {
     int32_t running = 0;
@@ -41,11 +42,12 @@ static int32_t set_timers(sl_case *cs, const sl__answer *answer)
         int32_t want = wanted(cs, answer, p);
         if (want == cs->state[p]) {
             cs->timer[s] = -1;
-        } else if (cs->timer[s] < 0) {
+        } else if (cs->timer[s] < 0 || cs->want[s] != want) {
             double delay =
                 sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
             cs->timer[s] = (int64_t)llround(delay / MICROSECOND);
         }
+        cs->want[s] = want;
         running += cs->timer[s] >= 0;
     }
     return running;
@@ -74,7 +76,7 @@ static int32_t remember(sl_case *cs, int32_t moment, int64_t now)
 }
 
 /* Lets the time pass until the first timer runs out, and moves that part. */
-static int64_t move_first(sl_case *cs, const sl__answer *answer)
+static int64_t move_first(sl_case *cs)
 {
     int32_t first = -1;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
@@ -87,7 +89,7 @@ static int64_t move_first(sl_case *cs, const sl__answer *answer)
         cs->timer[s] -= cs->timer[s] >= 0 ? passed : 0;
     }
     sl_part p = cs->stateful[first];
-    cs->state[p] = wanted(cs, answer, p);
+    cs->state[p] = cs->want[first];
     cs->timer[first] = -1;
     cs->flips++;
     return passed;
@@ -114,8 +116,24 @@ static void set_extreme(sl_case *cs, int32_t begin, int32_t end, int32_t sign)
     }
 }
 
-/* A moment came back: which parts move, how long a round takes, and the answers at its two ends. */
-static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end)
+/* How often the part moves that moves most. */
+static int32_t most_moves(const sl_case *cs, int32_t begin, int32_t end)
+{
+    int32_t most = 0;
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        int32_t moves = 0;
+        for (int32_t m = begin + 1; m < end; m++) {
+            const int32_t *now = cs->past_state + (ptrdiff_t)m * cs->stateful_count;
+            moves += now[s] != now[s - cs->stateful_count];
+        }
+        most = moves > most ? moves : most;
+    }
+    return most;
+}
+
+/* Nothing settles: which parts move in the moments from begin up to end, and the answers at its two
+   ends. */
+static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end, double period_s)
 {
     for (int32_t m = begin; m < end; m++) {
         for (int32_t s = 0; s < cs->stateful_count; s++) {
@@ -125,7 +143,7 @@ static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end)
         }
     }
     cs->outcome = SL_CHATTERS;
-    cs->period_s = (double)(cs->past_time[end] - cs->past_time[begin]) * MICROSECOND;
+    cs->period_s = period_s;
     set_extreme(cs, begin, end, 1);
     sl_status st = sl__trimmed(cs, &cs->answer[0]);
     if (st != SL_OK) {
@@ -142,16 +160,15 @@ static void keep_slowest(sl_case *cs)
     double longest = 0.0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
         sl_part p = cs->stateful[s];
-        int32_t want = (int32_t)cs->timer[s];
-        if (want != cs->state[p]) {
-            double delay =
-                sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
+        if (cs->want[s] != cs->state[p]) {
+            double delay = sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p],
+                                                               cs->want[s]);
             slowest = delay >= longest ? s : slowest;
             longest = fmax(delay, longest);
         }
     }
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        cs->timer[s] = s == slowest ? cs->timer[s] : cs->state[cs->stateful[s]];
+        cs->want[s] = s == slowest ? cs->want[s] : cs->state[cs->stateful[s]];
     }
 }
 
@@ -170,8 +187,8 @@ static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
         bool moved = false;
         for (int32_t s = 0; s < cs->stateful_count; s++) {
             sl_part p = cs->stateful[s];
-            cs->timer[s] = wanted(cs, &cs->answer[1], p);
-            moved = moved || cs->timer[s] != cs->state[p];
+            cs->want[s] = wanted(cs, &cs->answer[1], p);
+            moved = moved || cs->want[s] != cs->state[p];
         }
         if (!moved) {
             *differs =
@@ -182,7 +199,7 @@ static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
             keep_slowest(cs);
         }
         for (int32_t s = 0; s < cs->stateful_count; s++) {
-            cs->state[cs->stateful[s]] = (int32_t)cs->timer[s];
+            cs->state[cs->stateful[s]] = cs->want[s];
         }
     }
     return SL_OK;
@@ -224,14 +241,17 @@ static sl_status settle_here(sl_case *cs, bool *raced)
         }
         *raced = *raced || running > 1;
         if (moment == cs->moment_room) {
-            return sl__fail(&cs->message, SL_E_CONVERGENCE,
-                            "relays neither settle nor repeat after %d moves", (int)moment);
+            /* Several chatter, each at its own pace: the mean period of the fastest. */
+            int32_t begin = moment / 2, most = most_moves(cs, begin, moment);
+            int64_t passed = cs->past_time[moment - 1] - cs->past_time[begin];
+            return report_chatter(cs, begin, moment, 2.0 * (double)passed / most * MICROSECOND);
         }
         int32_t before = remember(cs, moment, now);
         if (before >= 0) {
-            return report_chatter(cs, before, moment);
+            return report_chatter(cs, before, moment,
+                                  (double)(now - cs->past_time[before]) * MICROSECOND);
         }
-        now += move_first(cs, &cs->answer[0]);
+        now += move_first(cs);
     }
 }
 

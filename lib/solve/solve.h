@@ -6,7 +6,7 @@
      sl__laws_values     circuit, condition, faults   -> a value for every parameter, the branches
      sl__laws_update     values and states            -> the law of every branch
      sl__network_update  laws                         -> classes, rows, islands, contradictions
-     sl__ports_solve     curved branches              -> their currents
+     sl__newton          curves and residuals         -> row voltages and branch currents in pairs
      sl__steady          one state of every relay     -> voltages and currents, with their proof
      sl__trimmed         parts that adjust themselves -> the same, with all of them content
      sl__settle          the states themselves        -> one or two steady answers */
@@ -68,18 +68,14 @@ typedef struct sl__answer {
     sl_quality quality;
 } sl__answer;
 
-/* Curved branches between two rows: the ports of the linear rest. */
-typedef struct sl__ports {
-    sl__arena arena;
-    int32_t count, room;
-    int32_t *branch;     /* [count] */
-    double *z;           /* [count][count] ohm: voltage at a port for a current into another */
-    double *m;           /* [count][count] Newton's matrix */
-    int32_t *pivot;      /* [count] */
-    double *j, *v;       /* [count] current above the straight part; voltage */
-    double *h, *slope;   /* [count] what the curve wants above it, and its slope */
-    double *r, *dj, *dv; /* [count] h - j; a step of Newton's, and what it does to v */
-} sl__ports;
+/* Curved branches. */
+typedef struct sl__curves {
+    int32_t count;
+    int32_t *branch; /* [count] */
+    double *v;       /* [count] where a step starts from */
+    double *slope;   /* [count] there */
+    bool rows;       /* one of them at least lies between two rows */
+} sl__curves;
 
 struct sl_case {
     sl_alloc al;
@@ -108,6 +104,7 @@ struct sl_case {
     int32_t *state, *start; /* [parts]; -1 for a part without states */
     bool *chatters;         /* [parts] */
     int64_t *timer;         /* [stateful_count] us until it moves, -1: content */
+    int32_t *want;          /* [stateful_count] the state it then moves to */
     int32_t *past_state;    /* [moment_room][stateful_count] */
     int64_t *past_timer;    /* the same */
     int64_t *past_time;     /* [moment_room] us */
@@ -115,7 +112,7 @@ struct sl_case {
     sl_part *trimming; /* [trimming_count] parts that adjust themselves */
     int32_t trimming_count;
     double *trim_error, *trim_last, *trim_step; /* [trimming_count] */
-    sl__ports ports;
+    sl__curves curves;
     sl__answer answer[2];
 
     bool solved;
@@ -140,13 +137,18 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition);
 void sl__laws_start(sl_case *cs); /* states as the parts' own parameters say */
 void sl__laws_update(sl_case *cs);
 sl_status sl__network_update(sl_case *cs);
-sl_status sl__ports_find(sl_case *cs);
-sl_status sl__ports_solve(sl_case *cs, const double *x, int32_t *iterations);
-void sl__ports_draw(const sl_case *cs, double *b); /* their currents, into a right-hand side */
-void sl__ports_correct(sl_case *cs, double *dx);   /* adds what the curves do to a correction */
+void sl__curves_find(sl_case *cs);
+sl_status sl__newton(sl_case *cs, sl__answer *answer); /* from answer->row_v */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 sl_status sl__settle(sl_case *cs);
+
+/* The residual of each row to cs->b; the greatest one relative to the greatest current at its row,
+   and which row that is. */
+double sl__imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst);
+
+/* A node of a row, or SL_NONE. */
+sl_node sl__case_node_of(const sl_case *cs, int32_t row);
 
 /* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */
 void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__flow *flow);

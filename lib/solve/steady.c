@@ -5,11 +5,6 @@
 #include "numeric/balance.h"
 #include "solve/solve.h"
 
-/* Refinement ends when currents balance to this, relative to the greatest current at the node, or
-   when a step no longer helps. */
-#define BALANCED 4e-16
-#define REFINE_MOST 12
-
 /* Right-hand side: what the sources would drive into each row if every row were at 0 V. */
 static void drive(const sl_case *cs, double *b)
 {
@@ -23,103 +18,6 @@ static void drive(const sl_case *cs, double *b)
         }
         if (i != 0.0 && net->to[k] >= 0) {
             b[net->to[k]] += i;
-        }
-    }
-}
-
-/* Voltage of a branch as the difference of its rows and what its sources add. */
-static sl__pair branch_voltage(const sl_case *cs, const sl__answer *answer, int32_t k)
-{
-    const sl__network *net = &cs->net;
-    sl__pair a = net->from[k] < 0 ? sl__pair_of(0.0) : answer->row_v[net->from[k]];
-    sl__pair b = net->to[k] < 0 ? sl__pair_of(0.0) : answer->row_v[net->to[k]];
-    return sl__pair_add(sl__pair_sub(a, b), net->emf[k]);
-}
-
-/* Currents of the curves at the present voltages. */
-static void bend(sl_case *cs, sl__answer *answer)
-{
-    int32_t port = 0;
-    for (int32_t k = 0; k < cs->branches; k++) {
-        const sl__law *law = &cs->branch[k].law;
-        if (law->form == SL__CURVE) {
-            sl__pair v = branch_voltage(cs, answer, k);
-            double i, slope;
-            sl__law_current(law, v.hi, &i, &slope);
-            answer->i[k] = sl__two_sum(i, slope * v.lo);
-            if (port < cs->ports.count && cs->ports.branch[port] == k) {
-                cs->ports.slope[port++] = slope - law->scale_s;
-            }
-        }
-    }
-}
-
-/* Currents of every branch but the links, from the voltages. */
-static void flow(sl_case *cs, sl__answer *answer)
-{
-    const sl__network *net = &cs->net;
-    sl__pair_currents(cs->branches, net->from, net->to, net->g, net->emf, answer->row_v, answer->i);
-    for (int32_t k = 0; k < cs->branches; k++) {
-        if (cs->branch[k].law.form == SL__FIXED) {
-            answer->i[k] = sl__pair_of(cs->branch[k].law.amp);
-        }
-    }
-    bend(cs, answer);
-}
-
-/* The greatest residual at a row relative to the greatest current there; sets *worst. */
-static double imbalance(const sl_case *cs, const sl__answer *answer, const double *r,
-                        int32_t *worst)
-{
-    const sl__network *net = &cs->net;
-    for (int32_t row = 0; row < net->rows; row++) {
-        cs->scale[row] = SL_CURRENT_FLOOR_A;
-    }
-    for (int32_t k = 0; k < cs->branches; k++) {
-        double size = fabs(answer->i[k].hi);
-        if (net->from[k] >= 0) {
-            cs->scale[net->from[k]] = fmax(cs->scale[net->from[k]], size);
-        }
-        if (net->to[k] >= 0) {
-            cs->scale[net->to[k]] = fmax(cs->scale[net->to[k]], size);
-        }
-    }
-    double greatest = 0.0;
-    *worst = -1;
-    for (int32_t row = 0; row < net->rows; row++) {
-        double share = fabs(r[row]) / cs->scale[row];
-        if (!(share <= greatest)) {
-            greatest = share;
-            *worst = row;
-        }
-    }
-    return greatest;
-}
-
-/* Corrects voltages and currents by their residual until it is gone. */
-static void refine(sl_case *cs, sl__answer *answer)
-{
-    sl__network *net = &cs->net;
-    bool curves = cs->ports.count > 0;
-    double before = INFINITY;
-    int32_t worst;
-    flow(cs, answer);
-    for (int step = 0; step < REFINE_MOST; step++) {
-        sl__pair_residual(net->rows, cs->branches, net->from, net->to, answer->i, NULL, cs->sum,
-                          cs->b);
-        double share = imbalance(cs, answer, cs->b, &worst);
-        if (step > 0 && (share <= BALANCED || !(share < before))) {
-            break;
-        }
-        before = share;
-        sl__factor_solve(net->factor, cs->b, cs->x);
-        if (curves) {
-            sl__ports_correct(cs, cs->x);
-        }
-        sl__pair_correct(net->rows, cs->branches, net->from, net->to, net->g, cs->x, answer->row_v,
-                         answer->i);
-        if (curves) {
-            bend(cs, answer);
         }
     }
 }
@@ -171,18 +69,23 @@ static void spread(sl_case *cs, sl__answer *answer)
     }
 }
 
+sl_node sl__case_node_of(const sl_case *cs, int32_t row)
+{
+    for (sl_node n = 0; row >= 0 && n < cs->nodes; n++) {
+        if (cs->net.row[n] == row) {
+            return n;
+        }
+    }
+    return SL_NONE;
+}
+
 /* Every answer is proved before it is given out. */
 static sl_status prove(sl_case *cs, sl__answer *answer)
 {
-    const sl__network *net = &cs->net;
     sl_quality *quality = &answer->quality;
     int32_t worst;
-    sl__pair_residual(net->rows, cs->branches, net->from, net->to, answer->i, NULL, cs->sum, cs->b);
-    quality->residual = imbalance(cs, answer, cs->b, &worst);
-    quality->worst = SL_NONE;
-    for (sl_node n = 0; worst >= 0 && n < cs->nodes && quality->worst == SL_NONE; n++) {
-        quality->worst = net->row[n] == worst ? n : SL_NONE;
-    }
+    quality->residual = sl__imbalance(cs, answer, &worst);
+    quality->worst = sl__case_node_of(cs, worst);
     sl__pair balance = sl__pair_of(0.0);
     double size = 0.0;
     for (int32_t k = 0; k < cs->branches; k++) {
@@ -210,26 +113,19 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer)
 {
     sl__laws_update(cs);
     sl_status st = sl__network_update(cs);
-    if (st != SL_OK || (st = sl__ports_find(cs)) != SL_OK) {
+    if (st != SL_OK) {
         return st;
     }
+    sl__curves_find(cs);
     sl__network *net = &cs->net;
-    answer->quality.iterations = 0;
     drive(cs, cs->b);
     sl__factor_solve(net->factor, cs->b, cs->x);
-    if (cs->ports.count > 0) {
-        st = sl__ports_solve(cs, cs->x, &answer->quality.iterations);
-        if (st != SL_OK) {
-            return st;
-        }
-        drive(cs, cs->b);
-        sl__ports_draw(cs, cs->b);
-        sl__factor_solve(net->factor, cs->b, cs->x);
-    }
     for (int32_t row = 0; row < net->rows; row++) {
         answer->row_v[row] = sl__pair_of(cs->x[row]);
     }
-    refine(cs, answer);
+    if ((st = sl__newton(cs, answer)) != SL_OK) {
+        return st;
+    }
     flow_links(cs, answer);
     spread(cs, answer);
     memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);

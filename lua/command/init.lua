@@ -16,9 +16,9 @@ local general_options = {
 }
 
 local examples = {
-  "strapline predict circuits/larkfield.lua --condition crank",
-  "strapline predict circuits/larkfield.lua --condition crank --fault 'G1: +60 mohm' --beside-good",
-  "strapline read circuits/larkfield.lua --red 'B1 +' --black engine --tool '21 W lamp'",
+  "strapline predict circuits/wicken_410.lua --condition crank",
+  "strapline predict circuits/wicken_410.lua --condition crank --fault 'open main ground'",
+  "strapline read circuits/wicken_410.lua --red 'battery + post' --black frame --tool '5 W lamp'",
   "strapline words starter",
 }
 

@@ -12,10 +12,12 @@ return {
     { name = "beside-good", doc = "the good and the faulted circuit side by side, as text" },
   },
   examples = {
-    "strapline predict circuits/larkfield.lua --condition crank",
-    "strapline predict circuits/larkfield.lua --fault 'G1: +60 mohm' --beside-good",
-    "strapline predict circuits/larkfield.lua --fault 'F1: blown' --fault 'B1: charge = 40 %'",
-    "strapline predict circuits/larkfield.lua --format json",
+    "strapline predict circuits/wicken_410.lua --condition crank",
+    "strapline predict circuits/wicken_410.lua --condition crank --fault 'weak battery' "
+      .. "--beside-good",
+    "strapline predict circuits/wicken_410.lua --fault 'main fuse: blown' "
+      .. "--fault 'starter cable: +20 mohm'",
+    "strapline predict circuits/wicken_410.lua --format json",
   },
   run = function(values, io)
     local format = values.format or "text"

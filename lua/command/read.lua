@@ -1,6 +1,15 @@
 --- strapline read: one reading, with the meter alone and with a tool across the leads.
 local options = require "strapline.command.options"
 
+--- What a format without room for remarks leaves out.
+local function remark_outcomes(reading, io)
+  for _, found in ipairs { reading.unloaded, reading.loaded } do
+    local remark = require("strapline.report_text").outcome(found)
+    if remark then io.remark(remark) end
+    if found.other then io.remark("something chatters: the reading is of one end of it") end
+  end
+end
+
 return {
   name = "read",
   arguments = "CIRCUIT --red NODE --black NODE [--tool TOOL]",
@@ -15,9 +24,9 @@ return {
     options.condition, options.fault, options.format,
   },
   examples = {
-    "strapline read circuits/larkfield.lua --red 'B1 +' --black engine",
-    "strapline read circuits/larkfield.lua --red engine --black 'B1 -' --condition crank",
-    "strapline read circuits/larkfield.lua --red stud --black engine --tool '21 W lamp'",
+    "strapline read circuits/wicken_410.lua --red 'battery + post' --black 'engine block'",
+    "strapline read circuits/wicken_410.lua --red frame --black 'battery - post' --condition crank",
+    "strapline read circuits/wicken_410.lua --red 'main feed' --black frame --tool '21 W lamp'",
   },
   run = function(values, io)
     if not values.red or not values.black then
@@ -31,6 +40,7 @@ return {
     })
     if not reading then return io.failed end
     local format = values.format or "text"
+    if format ~= "text" then remark_outcomes(reading, io) end
     local report = format == "text" and "strapline.report_reading" or "strapline.report_" .. format
     return io.write(require(report).read(circuit, reading))
   end,

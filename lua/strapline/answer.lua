@@ -24,7 +24,11 @@ local function notice_text(kind, notice)
 end
 
 local function chatter_text(part, period)
-  local rate = period > 0 and ("about %.2g times a second"):format(1 / period) or "without end"
+  local rate = "without end"
+  if period > 0 then
+    local pattern = period < 0.1 and "about %.0f times a second" or "about %.2g times a second"
+    rate = pattern:format(1 / period)
+  end
   return ("chatters: %s; figures are for the moment it is %s")
     :format(rate, part.state or "at one of its ends")
 end

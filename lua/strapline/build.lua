@@ -11,7 +11,8 @@ end
 local function build_parts(circuit, records, plan)
   for _, part in ipairs(plan.parts) do
     local record = part.record
-    refuse(records, record.line, circuit:add(record.kind, record.name, part.nodes, part.values))
+    refuse(records, record.line,
+      circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
   end
 end
 

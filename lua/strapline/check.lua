@@ -1,7 +1,9 @@
 --- Judges the records of a circuit file against the descriptions of the kinds.
 ---
---- plan = { parts = { { record, nodes, values } }, conditions = { { record, after, temperature,
----          edits } }, faults = { { record, about, changes, edits } }, kind_of, part_names }
+--- plan = { name, temperature, parts = { { record, nodes, values, points } },
+---          conditions = { { record, after, temperature, edits } },
+---          faults = { { record, about, changes, edits } },
+---          kinds = { [part] = description }, part_names }
 local check_part = require "strapline.check_part"
 local faults = require "strapline.faults"
 local kinds = require "strapline.kinds"

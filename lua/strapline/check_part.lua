@@ -33,10 +33,14 @@ end
 local function listed_nodes(add, body, record, kind)
   local nodes, most = {}, 0
   for key, written in pairs(body) do
-    if math.type(key) == "integer" then
-      local terminal = kind.terminals[key]
+    local terminal = math.type(key) == "integer" and kind.terminals[key]
+    if terminal then
+      nodes[terminal.name] = written
+    elseif math.type(key) == "integer" and kind.terminals[tostring(key)] then
+      add(('terminal %d needs quotes: ["%d"] = %s'):format(key, key, quantity.quote(written)))
+      nodes[tostring(key)] = written
+    elseif math.type(key) == "integer" then
       most = math.max(most, key)
-      if terminal then nodes[terminal.name] = written end
     end
   end
   if most > #kind.terminals then
@@ -84,23 +88,25 @@ end
 --- Keys that are neither terminal nor parameter.
 --- @return whether there are none, and the set of fields that misspelt ones most likely mean
 local function check_keys(add, record, kind)
-  local known = kinds.names_of(kind.params)
-  for _, terminal in ipairs(kind.terminals) do known[#known + 1] = terminal.name end
-  local strange = {}
+  local strange, meant = {}, {}
   for key in pairs(record.body) do
-    if type(key) == "string" and not (kind.params[key] or kind.terminals[key]) then
+    local known = kind.params[key] or kind.terminals[key] or key == "points" and kind.takes_points
+    if type(key) == "string" and not known then
       strange[#strange + 1] = key
     elseif type(key) ~= "string" and not (math.type(key) == "integer" and key >= 1) then
       strange[#strange + 1] = "[" .. quantity.quote(key) .. "]"
     end
   end
+  if #strange == 0 then return true, meant end
   table.sort(strange)
-  local meant = {}
+  local known = kinds.names_of(kind.params)
+  for _, terminal in ipairs(kind.terminals) do known[#known + 1] = terminal.name end
+  if kind.takes_points then known[#known + 1] = "points" end
   for _, key in ipairs(strange) do
     add(("unknown field '%s'%s"):format(key, nearest.hint_or_list(key, known, "allowed")))
     meant[nearest.find(key, known) or key] = true
   end
-  return #strange == 0, meant
+  return false, meant
 end
 
 --- Values by parameter, each judged; one that was misspelt is not missed as well.
@@ -126,8 +132,46 @@ local function check_values(add, record, kind, meant)
   return found, sound
 end
 
+local POINTS = "points = { { 6, 4.1 }, { 12, 7.0 } }"
+
+--- One measured point. @return volts, amperes; or nil when something is wrong with it
+local function check_point(add, index, point)
+  if type(point) ~= "table" or point[1] == nil or point[2] == nil or #point ~= 2 then
+    add(("point %d is not a voltage and a current; write %s"):format(index, POINTS))
+    return nil
+  end
+  local volts, wrong = quantity.parse(point[1], "voltage", true)
+  if not volts then
+    add(("point %d: %s %s"):format(index, quantity.quote(point[1]), wrong))
+    return nil
+  end
+  local amps
+  amps, wrong = quantity.parse(point[2], "current", true)
+  if not amps then add(("point %d: %s %s"):format(index, quantity.quote(point[2]), wrong)) end
+  return amps and volts, amps
+end
+
+--- Measured points, for a kind that takes them. @return flat list of V, A, V, A, ...; whether sound
+local function check_points(add, record, kind)
+  local points = record.body.points
+  if not kind.takes_points then return nil, true end
+  if words.is_unknown(points) then return nil, false end
+  if type(points) ~= "table" or #points == 0 then
+    add("has no measured points; write " .. POINTS .. ", each a voltage and its current")
+    return nil, false
+  end
+  local flat, sound = {}, true
+  for index, point in ipairs(points) do
+    local volts, amps = check_point(add, index, point)
+    sound = sound and volts ~= nil and volts ~= false
+    flat[#flat + 1] = volts or 0
+    flat[#flat + 1] = amps or 0
+  end
+  return flat, sound
+end
+
 --- @param add function(text): notes a fault of this part
---- @return {record, nodes, values}, or nil when it cannot be built
+--- @return { record, nodes, values, points }, or nil when it cannot be built
 function M.check(add, record, kind)
   if type(record.body) ~= "table" or words.is_unknown(record.body) then
     add("has no nodes; write " .. form_of(record, kind))
@@ -137,8 +181,9 @@ function M.check(add, record, kind)
   local nodes, nodes_sound = check_nodes(add, record, kind)
   local ends_sound = check_ends(add, kind, nodes)
   local found, values_sound = check_values(add, record, kind, meant)
-  if keys_sound and nodes_sound and ends_sound and values_sound then
-    return { record = record, nodes = nodes, values = found }
+  local points, points_sound = check_points(add, record, kind)
+  if keys_sound and nodes_sound and ends_sound and values_sound and points_sound then
+    return { record = record, nodes = nodes, values = found, points = points }
   end
 end
 

@@ -14,7 +14,7 @@ Circuit.__index = Circuit
 local LARGEST = 16 * 1024 * 1024 -- bytes of a circuit file
 local ROOM_C = 20
 
---- "circuits/larkfield.lua" to "larkfield".
+--- "circuits/wicken_410.lua" to "wicken_410".
 local function base_name(file)
   return file:match("([^/\\]+)$"):match("^(.-)%.?[^.]*$"):match("^.+$") or file
 end

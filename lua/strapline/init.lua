@@ -1,9 +1,9 @@
 --- strapline: voltages in vehicle power and ground wiring.
 ---
 ---   local strapline = require "strapline"
----   local circuit = assert(strapline.load "circuits/larkfield.lua")
----   local answer = assert(circuit:predict { condition = "crank", faults = { "G1: +60 mohm" } })
----   print(answer.nodes["engine"].voltage, answer.parts.M1.current)
+---   local circuit = assert(strapline.load "circuits/wicken_410.lua")
+---   local answer = assert(circuit:predict { condition = "crank", faults = { "weak battery" } })
+---   print(answer.nodes["engine block"].voltage, answer.parts.starter.current)
 ---
 --- Nothing else is loaded until it is used.
 local M = { core = require "strapline.core" }

@@ -41,6 +41,11 @@ end
 
 local function params_section(page, kind)
   section(page, "Fields")
+  if kind.takes_points then
+    append(page, { "  points = { { 6, 4.1 }, { 12, 7.0 } }" })
+    append(page, { "      measured points, a voltage and its current each, voltages rising; "
+      .. "must be given" })
+  end
   for _, param in ipairs(kind.params) do
     append(page, { "  " .. values.sample(param) })
     append(page, wrap(param_line(param), "      "))

@@ -39,7 +39,7 @@ end
 
 local function append_remarks(report, which, answer)
   local remark = report_text.outcome(answer)
-  if remark then append(report, { which .. ": " .. remark }) end
+  if remark then append(report, lines.wrap(which .. ": " .. remark, "")) end
   if answer.other then
     append(report, { which .. ": no steady state, something chatters; the tables show one end" })
   end

@@ -19,7 +19,7 @@ end
 local function text_of(headings, rows)
   local lines = { line(headings, #headings) }
   for index, row in ipairs(rows) do lines[index + 1] = line(row, #headings) end
-  return table.concat(lines, "\r\n") .. "\r\n"
+  return table.concat(lines, "\n") .. "\n"
 end
 
 local predict_headings = {

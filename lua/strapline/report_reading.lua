@@ -45,7 +45,7 @@ function M.read(circuit, reading)
   report[#report + 1] = ('red lead on "%s", black lead on "%s"'):format(reading.red, reading.black)
   for _, found in ipairs { reading.unloaded, reading.loaded } do
     local remark = report_text.outcome(found)
-    if remark then lines.add_group(report, { remark }) end
+    if remark then lines.add_group(report, lines.wrap(remark, "")) end
   end
   lines.add_group(report, readings_table(reading))
   lines.add_group(report, cautions.lines(circuit, reading, "read"))

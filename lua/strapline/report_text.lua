@@ -6,7 +6,8 @@ local lines = require "strapline.lines"
 
 local M = {}
 
-local MOST_POSTS = 4
+local WIDEST = 60 -- characters of all headings of fixed leads
+local MOST_POSTS = 6 -- battery posts with a column of their own
 
 local append = lines.add_group
 
@@ -51,16 +52,20 @@ function M.notices(found, heading)
   return group
 end
 
---- The leads that stay where they are while the other goes from node to node.
+--- The leads that stay where they are while the other goes from node to node: on the reference and
+--- on the posts. @return leads, whether posts are left out
 local function fixed_leads(circuit, answer)
   local leads, seen = { { node = answer.reference } }, { [answer.reference] = true }
+  local left_out = false
   for _, post in ipairs(circuit.posts) do
     if not seen[post.node] and #leads <= MOST_POSTS then
-      seen[post.node] = true
       leads[#leads + 1] = post
+    elseif not seen[post.node] then
+      left_out = true
     end
+    seen[post.node] = true
   end
-  return leads
+  return leads, left_out
 end
 
 local function reading_cell(answer, lead, node)
@@ -74,19 +79,36 @@ local function reading_cell(answer, lead, node)
   return columns.quantity(volts, "voltage", "floating")
 end
 
-local function nodes_table(circuit, answer, found)
-  local leads = fixed_leads(circuit, answer)
-  local headings, rows = { "node" }, {}
-  for _, lead in ipairs(leads) do
-    headings[#headings + 1] = (lead.positive and "red on " or "black on ") .. lead.node
-  end
+local function node_rows(answer, found, leads)
+  local rows = {}
   for index, node in ipairs(found.nodes) do
     local row = { node.name }
     for _, lead in ipairs(leads) do row[#row + 1] = reading_cell(answer, lead, node) end
     rows[index] = row
   end
+  return rows
+end
+
+--- Headings as text or, where that would be too wide, as numbers with a key above the table.
+local function lead_headings(group, leads)
+  local headings, key, width = { "node" }, {}, 0
+  for index, lead in ipairs(leads) do
+    headings[index + 1] = (lead.positive and "red on " or "black on ") .. lead.node
+    width = width + utf8.len(headings[index + 1])
+    key[index] = ("  %d: %s"):format(index, headings[index + 1])
+  end
+  if width <= WIDEST then return headings end
+  lines.add(group, key)
+  for index = 1, #leads do headings[index + 1] = tostring(index) end
+  return headings
+end
+
+local function nodes_table(circuit, answer, found)
+  local leads, left_out = fixed_leads(circuit, answer)
   local group = { "Nodes: one lead on the node, the other where the heading says" }
-  lines.add(group, columns.lines(headings, rows))
+  local headings = lead_headings(group, leads)
+  lines.add(group, columns.lines(headings, node_rows(answer, found, leads)))
+  if left_out then group[#group + 1] = "  (the posts of further batteries are left out)" end
   return group
 end
 
@@ -94,23 +116,38 @@ local function undefined(value)
   return value and "" or "not defined"
 end
 
+local function part_row(part)
+  return {
+    part.name, part.kind,
+    columns.quantity(part.current, "current", undefined(part.current)),
+    columns.quantity(part.drop, "voltage", "floating"),
+    columns.quantity(part.power, "power", undefined(part.power)),
+    part.state,
+  }
+end
+
+--- The paths inside a part that has several.
+local function add_elements(rows, part)
+  if #part.elements < 2 then return end
+  for _, element in ipairs(part.elements) do
+    rows[#rows + 1] = {
+      "  " .. element.name, "",
+      columns.quantity(element.current, "current", undefined(element.current)),
+      columns.quantity(element.drop, "voltage", "floating"),
+    }
+  end
+end
+
 local function parts_table(found)
   local headings, rows = { "part", "kind", "current", "drop", "power" }, {}
-  local has_states = false
-  for index, part in ipairs(found.parts) do
-    rows[index] = {
-      part.name, part.kind,
-      columns.quantity(part.current, "current", undefined(part.current)),
-      columns.quantity(part.drop, "voltage", "floating"),
-      columns.quantity(part.power, "power", undefined(part.power)),
-      part.state,
-    }
-    has_states = has_states or part.state ~= nil
+  for _, part in ipairs(found.parts) do
+    rows[#rows + 1] = part_row(part)
+    add_elements(rows, part)
+    if part.state then headings[6] = "state" end
   end
-  if has_states then headings[6] = "state" end
   local group = {
-    "Parts: current into the first terminal; drop with red on the first terminal and black on the",
-    "second; power taken, below 0 given",
+    "Parts, and the paths inside those that have several: current into the first terminal; drop",
+    "with red on the first terminal and black on the second; power taken, below 0 given",
   }
   lines.add(group, columns.lines(headings, rows))
   return group
@@ -142,7 +179,7 @@ function M.predict(circuit, answer)
   local report = {}
   append(report, M.heading(circuit, answer))
   local remark = M.outcome(answer)
-  if remark then append(report, { remark }) end
+  if remark then append(report, lines.wrap(remark, "")) end
   if answer.other then
     append(report, { "No steady state: something chatters. Both ends of it follow." })
     append_state(report, circuit, answer, answer, "First end: what a person notices")

@@ -76,6 +76,22 @@ for verb in pairs(places) do
   end)
 end
 
+--- The examples in help, as they would be typed at the top of the tree.
+T.case("every example in help works", function()
+  local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/.."
+  local count = 0
+  for _, words in ipairs { { "--help" }, { "predict", "--help" }, { "read", "--help" },
+    { "words", "--help" } } do
+    local examples = program.good(table.unpack(words)):match("\nExamples\n(.*)")
+    for example in examples:gmatch("  strapline ([^\n]+)") do
+      local line = ("cd '%s' && '%s' %s >/dev/null"):format(top, os.getenv "STRAPLINE", example)
+      T.equal(select(3, os.execute(line)), 0, example)
+      count = count + 1
+    end
+  end
+  assert(count >= 12)
+end)
+
 T.case("arguments that make no sense", function()
   program.bad("there is no verb 'predct' (did you mean 'predict'?)", "predct")
   program.bad("strapline VERB")

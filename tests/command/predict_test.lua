@@ -68,12 +68,12 @@ end)
 T.case("CSV: a line of headings, a line for each node and part", function()
   local text = program.good("predict", path, "--format=csv", "--condition=crank")
   local lines = {}
-  for line in text:gmatch("(.-)\r\n") do lines[#lines + 1] = line end
+  for line in text:gmatch("(.-)\n") do lines[#lines + 1] = line end
   T.equal(lines[1], "circuit,condition,faults,row,name,kind,voltage,floating,current,drop,power,"
     .. "notices")
   local answer = assert(circuit:predict { condition = "crank" })
   T.equal(#lines, 1 + #answer.nodes + #answer.parts)
-  T.has(text, 'Wicken 410,crank,,node,"loose, ""b""",,,true,,,,\r\n')
+  T.has(text, 'Wicken 410,crank,,node,"loose, ""b""",,,true,,,,\n')
   T.has(text, ("part,L1,lamp,,,%.17g,"):format(answer.parts.L1.current))
 end)
 
@@ -122,6 +122,21 @@ T.case("a chatter: both ends in text, one in JSON, said so in the notices", func
     end
   end
   T.equal(said, true)
+end)
+
+T.case("an end that depends on timing is told, in JSON on standard error", function()
+  local race = program.file([[
+    battery "B1" { "+", "-", cca = "300 A" }
+    relay "KA" { ["30"] = "+", ["87"] = "x", ["87a"] = "b", ["86"] = "a", ["85"] = "-" }
+    relay "KB" { ["30"] = "+", ["87"] = "y", ["87a"] = "a", ["86"] = "b", ["85"] = "-",
+      operate_time = "12 ms" }
+  ]])
+  T.has(program.good("predict", race), "depends on timing")
+  local code, out, err = program.run("predict", race, "--format=json")
+  T.equal(code, 0)
+  T.has(err, "depends on timing")
+  json.read(out)
+  os.remove(race)
 end)
 
 T.case("what cannot be answered", function()

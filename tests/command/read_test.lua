@@ -34,7 +34,7 @@ end)
 
 T.case("CSV", function()
   local text = program.good("read", path, "--red=stud", "--black=engine", "--format=csv")
-  T.has(text, "circuit,condition,faults,red,black,tool,voltage,current\r\n")
+  T.has(text, "circuit,condition,faults,red,black,tool,voltage,current\n")
   T.has(text, "Wicken 410,lamp on,,stud,engine,meter alone,")
   T.has(text, "Wicken 410,lamp on,,stud,engine,test lamp,")
 end)

@@ -285,6 +285,28 @@ static void kirchhoff_and_ohm(void **state)
     }
 }
 
+/* A source across a cable, which hangs on the reference by 43 kohm, and two cables of very unlike
+   resistance to a dead end. */
+static void heavy_loop_on_a_light_thread(void **state)
+{
+    (void)state;
+    const double volts = 14.606323549584999, ohm = 0.00034212983295959208;
+    plan p = plan_start(4);
+    plan_add(&p, PLAN_OHM, 0, 1, 43533.691083557227);
+    plan_add(&p, PLAN_OHM, 1, 2, ohm);
+    plan_add(&p, PLAN_OHM, 2, 3, 3.6722339052977133e-05);
+    plan_add(&p, PLAN_OHM, 3, 2, 1668615.8704519968);
+    plan_add(&p, PLAN_VOLT, 1, 2, -volts);
+    build b = plan_build(&p, 0);
+    build_solve(&b);
+    assert_near("cable", build_amps(&b, 1), -volts / ohm, 1e-15);
+    assert_near("source", build_amps(&b, 4), volts / ohm, 1e-15);
+    assert_at_most("dead end", fabs(build_amps(&b, 2)), NO_AMPS);
+    assert_near("dead end", node_volts(&b, 3), volts, 1e-15);
+    build_free(&b);
+    plan_free(&p);
+}
+
 /* Linear circuits: the answers to each source alone, the others dead, add up. */
 static void superposition(void **state)
 {
@@ -359,6 +381,7 @@ int main(void)
         cmocka_unit_test(tellegen),
         cmocka_unit_test(power_balance),
         cmocka_unit_test(kirchhoff_and_ohm),
+        cmocka_unit_test(heavy_loop_on_a_light_thread),
         cmocka_unit_test(superposition),
         cmocka_unit_test(metric),
     };

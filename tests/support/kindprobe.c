@@ -90,6 +90,14 @@ void probe_mode(probe *part, const char *mode, double value)
     fail_msg("%s has no mode \"%s\"", about->name, mode);
 }
 
+bool probe_points(probe *part, const double *points, int32_t count, sl__complaint *bad)
+{
+    assert_true(part->kind->about.takes_points && 1 + 2 * count <= PROBE_TABLE);
+    part->table[0] = count;
+    memcpy(part->table + 1, points, 2 * (size_t)count * sizeof *points);
+    return !part->kind->accept || part->kind->accept(points, count, bad);
+}
+
 bool probe_complete(probe *part, sl__complaint *bad)
 {
     memcpy(part->p, part->given, sizeof part->p);
@@ -122,6 +130,10 @@ const sl__law *probe_laws(probe *part, double ambient_c, int32_t state)
 {
     must_complete(part);
     memset(part->law, 0, sizeof part->law);
+    for (int32_t e = 0; part->kind->about.takes_points && e < PROBE_ELEMENTS; e++) {
+        assert_true(part->table[0] > 0.0);
+        part->law[e].table = part->table;
+    }
     part->kind->laws(part->p, ambient_c, state, part->law);
     return part->law;
 }
@@ -138,7 +150,7 @@ double probe_amps(probe *part, double volts)
     const sl__law *law = probe_laws(part, 20.0, 0);
     assert_int_equal(law->form, SL__CURVE);
     double amps = (double)NAN, slope = (double)NAN;
-    law->curve(law->k, volts, &amps, &slope);
+    sl__law_current(law, volts, &amps, &slope);
     return amps;
 }
 
@@ -248,6 +260,28 @@ static bool is_terminal(const sl_kind *about, const char *name)
     return false;
 }
 
+/* points = { {6, 4.1}, {12, 7.0} }: returns what follows. */
+static const char *take_points(const char *at, probe *part)
+{
+    double points[PROBE_TABLE];
+    int32_t values = 0, depth = 0;
+    do {
+        depth += *at == '{' ? 1 : *at == '}' ? -1 : 0;
+        if (isdigit((unsigned char)*at) || *at == '-') {
+            assert_true(values < PROBE_TABLE - 1);
+            char *end = NULL;
+            points[values++] = strtod(at, &end);
+            at = end;
+        } else {
+            assert_true(*at != '\0');
+            at++;
+        }
+    } while (depth > 0);
+    sl__complaint bad = {0, NULL};
+    assert_true(values % 2 == 0 && probe_points(part, points, values / 2, &bad));
+    return at;
+}
+
 probe probe_example(const sl_kind *about)
 {
     probe part = with_defaults(sl__kind_of(about));
@@ -270,6 +304,10 @@ probe probe_example(const sl_kind *about)
             nodes++;
         } else {
             assert_true(*at == '=');
+            if (strcmp(key, "points") == 0) {
+                at = pass_over(take_points(pass_over(at, "="), &part), ",");
+                continue;
+            }
             at = take(pass_over(at, "="), value, &quoted);
             if (is_terminal(about, key)) {
                 nodes++;

@@ -5,13 +5,14 @@
 
 #include "kinds/kind.h"
 
-enum { PROBE_PARAMS = 40, PROBE_ELEMENTS = 8 };
+enum { PROBE_PARAMS = 40, PROBE_ELEMENTS = 8, PROBE_TABLE = 64 };
 
 typedef struct probe {
     const sl__kind *kind;
     double given[PROBE_PARAMS]; /* as set, with defaults filled in */
     double p[PROBE_PARAMS];     /* completed by probe_laws and probe_notice */
     sl__law law[PROBE_ELEMENTS];
+    double table[PROBE_TABLE]; /* measured points: count, V, A, V, A, ... */
 } probe;
 
 /* A part of that kind with nothing given but defaults. */
@@ -26,6 +27,9 @@ void probe_choose(probe *part, const char *name, const char *choice);
 
 /* Inserts a mode that sets a parameter. */
 void probe_mode(probe *part, const char *mode, double value);
+
+/* Gives it measured points: V, A, V, A, ... Returns whether its kind accepts them. */
+bool probe_points(probe *part, const double *points, int32_t count, sl__complaint *bad);
 
 /* Works the parameters out; false and a complaint when they cannot stand. */
 bool probe_complete(probe *part, sl__complaint *bad);

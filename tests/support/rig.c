@@ -225,7 +225,7 @@ int32_t rig_state(const sl_case *cs, const sl_circuit *c, const char *part)
     return answer.state;
 }
 
-/* A small motorcycle, with a part of every kind. */
+/* A small motorcycle. */
 static const struct {
     const char *kind, *name, *nodes, *values;
 } motorcycle[] = {
@@ -248,9 +248,105 @@ static const struct {
     {"resistor", "R2", "sense frame", "resistance=1000"},
     {"meter", "V1", "dimmed frame", ""},
     {"test_lamp", "T1", "fused frame", ""},
+    {"module", "ECU", "key_out frame", "power=12"},
+    {"inverter", "INV", "stud frame", "load=100"},
 };
 
 enum { MOTORCYCLE_PARTS = sizeof motorcycle / sizeof *motorcycle };
+
+/* Runs a step once more when memory ran out, so that a circuit is whole after a single failure. */
+#define TWICE(st, step) (((st) = (step)) == SL_E_NOMEM ? ((st) = (step)) : (st))
+
+static sl_status try_twice(sl_circuit *c, const sl_part_def *def)
+{
+    sl_part part;
+    sl_status st = sl_circuit_add(c, def, &part);
+    return st == SL_E_NOMEM ? sl_circuit_add(c, def, &part) : st;
+}
+
+/* The value of a parameter in the example line of its kind, NaN where it has none. */
+static double example_value(const sl_kind *kind, const sl_param *param)
+{
+    static const struct {
+        const char *unit;
+        double size;
+    } units[] = {{"%", 1e-2}, {"mohm", 1e-3}, {"kohm", 1e3}, {"mA", 1e-3}, {"ms", 1e-3}};
+    char key[60], text[60] = "";
+    snprintf(key, sizeof key, " %s = \"", param->name);
+    const char *at = strstr(kind->example, key);
+    if (!at) {
+        return (double)NAN;
+    }
+    at += strlen(key);
+    snprintf(text, sizeof text, "%.*s", (int)strcspn(at, "\""), at);
+    for (int32_t i = 0; param->choices && param->choices[i]; i++) {
+        if (strcmp(param->choices[i], text) == 0) {
+            return i;
+        }
+    }
+    char *unit;
+    double value = strtod(text, &unit);
+    unit += strspn(unit, " ");
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        value *= strcmp(unit, units[i].unit) == 0 ? units[i].size : 1.0;
+    }
+    return value;
+}
+
+/* A part as in the example of its kind, its first terminal on the stud over 0.1 ohm, the others on
+   the frame over 10 ohm each, so that whatever it does the rest goes on. */
+static sl_status add_example(sl_circuit *c, const sl_kind *kind)
+{
+    static const double points[] = {6.0, 4.1, 12.0, 7.0, 14.0, 7.4};
+    const char *node[TERMINALS] = {NULL};
+    char own[TERMINALS][60], name[60];
+    double value[PARAMS];
+    sl_status st = SL_OK;
+    for (int32_t t = 0; t < kind->terminal_count && st == SL_OK; t++) {
+        snprintf(own[t], sizeof own[t], "%s %s", kind->name, kind->terminals[t].name);
+        snprintf(name, sizeof name, "tie of %s", own[t]);
+        node[t] = own[t];
+        st = try_twice(c, &(sl_part_def){.kind = "resistor",
+                                         .name = name,
+                                         .nodes = (const char *[]){own[t], t ? "frame" : "stud"},
+                                         .values = (double[]){t ? 10.0 : 0.1}});
+    }
+    for (int32_t p = 0; p < kind->param_count; p++) {
+        value[p] = example_value(kind, &kind->params[p]);
+    }
+    return st != SL_OK ? st
+                       : try_twice(c, &(sl_part_def){.kind = kind->name,
+                                                     .name = kind->name,
+                                                     .nodes = node,
+                                                     .values = value,
+                                                     .points = kind->takes_points ? points : NULL,
+                                                     .point_count = kind->takes_points ? 3 : 0});
+}
+
+static bool has_kind(const sl_circuit *c, const sl_kind *kind)
+{
+    for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
+        if (sl_circuit_part_kind(c, p) == kind) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static sl_status add_parts(sl_circuit *c)
+{
+    sl_status st = SL_OK;
+    for (int32_t i = 0; st == SL_OK && i < MOTORCYCLE_PARTS; i++) {
+        definition d;
+        define(&d, motorcycle[i].kind, motorcycle[i].name, motorcycle[i].nodes,
+               motorcycle[i].values);
+        st = try_twice(c, &d.def);
+    }
+    for (int32_t k = 0; st == SL_OK && k < sl_kind_count(); k++) {
+        st = has_kind(c, sl_kind_at(k)) ? SL_OK : add_example(c, sl_kind_at(k));
+    }
+    return st;
+}
 
 static sl_status add_conditions(sl_circuit *c)
 {
@@ -258,12 +354,12 @@ static sl_status add_conditions(sl_circuit *c)
     const sl_edit key = rig_set(c, "KEY", "position", 1.0);
     const sl_edit start = rig_set(c, "START", "position", 1.0);
     sl_status st;
-    if ((st = sl_circuit_add_condition(c, "rest", &rest)) != SL_OK ||
-        (st = sl_circuit_add_condition(c, "on", &on)) != SL_OK ||
-        (st = sl_condition_edit(c, on, &key)) != SL_OK ||
-        (st = sl_circuit_add_condition(c, "crank", &crank)) != SL_OK ||
-        (st = sl_condition_edit(c, crank, &key)) != SL_OK ||
-        (st = sl_condition_edit(c, crank, &start)) != SL_OK ||
+    if (TWICE(st, sl_circuit_add_condition(c, "rest", &rest)) != SL_OK ||
+        TWICE(st, sl_circuit_add_condition(c, "on", &on)) != SL_OK ||
+        TWICE(st, sl_condition_edit(c, on, &key)) != SL_OK ||
+        TWICE(st, sl_circuit_add_condition(c, "crank", &crank)) != SL_OK ||
+        TWICE(st, sl_condition_edit(c, crank, &key)) != SL_OK ||
+        TWICE(st, sl_condition_edit(c, crank, &start)) != SL_OK ||
         (st = sl_condition_set_temperature(c, crank, 5.0)) != SL_OK) {
         return st;
     }
@@ -272,13 +368,8 @@ static sl_status add_conditions(sl_circuit *c)
 
 sl_status rig_every_kind(const sl_alloc *alloc, sl_circuit **out)
 {
-    sl_circuit *c = NULL;
-    sl_status st = sl_circuit_new(alloc, &c);
-    *out = c;
-    for (int32_t i = 0; st == SL_OK && i < MOTORCYCLE_PARTS; i++) {
-        sl_part part;
-        st = rig_try(c, motorcycle[i].kind, motorcycle[i].name, motorcycle[i].nodes,
-                     motorcycle[i].values, &part);
-    }
-    return st == SL_OK ? add_conditions(c) : st;
+    *out = NULL;
+    sl_status st;
+    TWICE(st, sl_circuit_new(alloc, out));
+    return st == SL_OK && (st = add_parts(*out)) == SL_OK ? add_conditions(*out) : st;
 }

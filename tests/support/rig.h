@@ -39,8 +39,9 @@ double rig_across(const sl_case *cs, const sl_circuit *c, const char *red, const
 double rig_amps(const sl_case *cs, const sl_circuit *c, const char *part);
 int32_t rig_state(const sl_case *cs, const sl_circuit *c, const char *part);
 
-/* A small motorcycle with a part of every kind. Conditions "rest", "on" and "crank" (after "on").
-   On failure the circuit, as far as it got, is in *out, or NULL. */
+/* A small motorcycle, and a part of every other kind there is, tied to it loosely. Conditions
+   "rest", "on" and "crank" (after "on"). A step that runs out of memory is tried once more. On
+   failure the circuit, as far as it got, is in *out, or NULL. */
 sl_status rig_every_kind(const sl_alloc *alloc, sl_circuit **out);
 
 #endif

@@ -1,5 +1,6 @@
 /* tests/unit/factor_accuracy_test.c: voltages straight from the factor, and currents refined in
    pairs, against 34-digit arithmetic. */
+#include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>

@@ -121,10 +121,32 @@ static void dark_below_one_percent(void **unused)
     assert_near("just lit", light_at(&part, edge_v * 1.001), 0.01, 0.01);
     const double below = edge_v * 0.999;
     assert_string_equal(probe_notice(&part, below, probe_amps(&part, below), &value), "dark");
-    assert_string_equal(probe_notice(&part, 0.0, 0.0, &value), "dark");
     /* 12 V over lamp and open filament, or over a poor contact with little current: dark. */
     assert_string_equal(probe_notice(&part, 12.0, 0.0, &value), "dark");
     assert_string_equal(probe_notice(&part, 12.0, 0.2, &value), "dark");
+}
+
+/* The two sides of 0.5 % of 12 V: a lamp that is switched off says nothing, a dark test lamp does.
+ */
+static void lamp_that_is_off_says_nothing(void **unused)
+{
+    (void)unused;
+    probe part = lamp(12.0, 1.75), test = probe_of("test_lamp");
+    assert_null(probe_notice(&part, 0.0, 0.0, NULL));
+    assert_null(probe_notice(&part, (double)NAN, 0.0, NULL)); /* nothing joins its ends */
+    for (double sign = -1.0; sign <= 1.0; sign += 2.0) {
+        assert_null(probe_notice(&part, sign * 0.0599, 0.0, NULL));
+        assert_string_equal(probe_notice(&part, sign * 0.0601, 0.0, NULL), "dark");
+    }
+    assert_string_equal(probe_notice(&test, 0.0, 0.0, NULL), "dark");
+    /* A poor contact in its socket takes all of it: the lamp is dark, and somebody switched it on.
+     */
+    const sl__flow flow = {.v = 0.01, .i = 0.012, .added_v = 12.0};
+    sl__notice_list list = {0};
+    probe_laws(&part, 20.0, 0);
+    part.kind->notice(part.p, 0, &flow, &list);
+    assert_int_equal(list.count, 1);
+    assert_string_equal(part.kind->about.notices[list.item[0].index].text, "lamp dark");
 }
 
 static void cold_filament_is_ohmic_and_meets_the_curve(void **unused)
@@ -210,6 +232,7 @@ int main(void)
         cmocka_unit_test(loaded_test_table_comes_out_to_its_digits),
         cmocka_unit_test(light_falls_with_the_power_of_3_4),
         cmocka_unit_test(dark_below_one_percent),
+        cmocka_unit_test(lamp_that_is_off_says_nothing),
         cmocka_unit_test(cold_filament_is_ohmic_and_meets_the_curve),
         cmocka_unit_test(current_never_steps_down_across_the_knee),
         cmocka_unit_test(odd_to_the_last_bit),

@@ -226,6 +226,65 @@ static void notice_says_when_it_is_pulled_in(void **fixture)
     assert_string_equal(r.kind->about.notices[list.item[0].index].text, "pulled in");
 }
 
+static void assert_notice(const relay *r, int32_t state, const sl__flow *flow, const char *name,
+                          double wanted)
+{
+    sl__notice_list list = {0};
+    r->kind->notice(r->p, state, flow, &list);
+    assert_int_equal(list.count, *name ? 1 : 0);
+    if (*name) {
+        assert_string_equal(r->kind->about.notices[list.item[0].index].name, name);
+        assert_near(name, list.item[0].value, wanted, 1e-12);
+    }
+}
+
+/* A coil of 4 ohm through a clutch switch of 6 ohm: 5.0 of 12.4 V, too little. */
+static void live_coil_that_does_not_pull_in_is_noticed(void **fixture)
+{
+    (void)fixture;
+    relay r = sheet(4.0, 7.0, 2.0);
+    sl__flow flow[ELEMENTS];
+    energise(&r, 12.4 * 4.0 / 10.0, 20.0, RELEASED, flow);
+    assert_int_equal(r.kind->wants(r.p, 20.0, RELEASED, flow), RELEASED);
+    assert_notice(&r, RELEASED, flow, "live", 4.96);
+    energise(&r, -4.96, 20.0, RELEASED, flow);
+    assert_notice(&r, RELEASED, flow, "live", 4.96);
+    energise(&r, 0.99, 20.0, RELEASED, flow); /* the two sides of 1 V */
+    assert_notice(&r, RELEASED, flow, "", 0.0);
+    energise(&r, 1.01, 20.0, RELEASED, flow);
+    assert_notice(&r, RELEASED, flow, "live", 1.01);
+    energise(&r, 12.0, 20.0, RELEASED, flow); /* about to pull in */
+    assert_notice(&r, RELEASED, flow, "", 0.0);
+    flow[COIL] = (sl__flow){.v = 12.4, .i = 0.0}; /* a broken coil */
+    assert_notice(&r, RELEASED, flow, "live", 12.4);
+    flow[COIL] = (sl__flow){.v = (double)NAN, .i = 0.0};
+    assert_notice(&r, RELEASED, flow, "", 0.0);
+    set(&r, "stuck", 1.0); /* a jammed one, with all it needs */
+    energise(&r, 12.0, 20.0, RELEASED, flow);
+    assert_notice(&r, RELEASED, flow, "live", 12.0);
+}
+
+/* 12 mohm at 60 A: 43 W. 1.5 mohm at 60 A is 5.4 W and 90 mV, which is not hot. */
+static void hot_contacts_are_noticed(void **fixture)
+{
+    (void)fixture;
+    relay r = defaults();
+    complete(&r);
+    sl__flow flow[ELEMENTS] = {0};
+    flow[REST_CONTACT] = (sl__flow){.v = 0.72, .i = 60.0};
+    assert_notice(&r, RELEASED, flow, "hot", 43.2);
+    flow[REST_CONTACT] = (sl__flow){.v = 0.09, .i = 60.0};
+    assert_notice(&r, RELEASED, flow, "", 0.0);
+    /* what a fault adds to the contacts counts */
+    flow[CONTACTS] = (sl__flow){.v = 0.09, .i = 60.0, .added_v = 0.63};
+    sl__notice_list list = {0};
+    r.kind->notice(r.p, PULLED_IN, flow, &list);
+    assert_int_equal(list.count, 2);
+    assert_string_equal(r.kind->about.notices[list.item[0].index].name, "pulled in");
+    assert_string_equal(r.kind->about.notices[list.item[1].index].name, "hot");
+    assert_near("43 W", list.item[1].value, 43.2, 1e-12);
+}
+
 static void times_are_those_of_each_direction(void **fixture)
 {
     (void)fixture;
@@ -276,6 +335,8 @@ int main(void)
         cmocka_unit_test(suppressor_takes_current_and_moves_nothing),
         cmocka_unit_test(stuck_relay_does_not_follow_its_coil),
         cmocka_unit_test(notice_says_when_it_is_pulled_in),
+        cmocka_unit_test(live_coil_that_does_not_pull_in_is_noticed),
+        cmocka_unit_test(hot_contacts_are_noticed),
         cmocka_unit_test(times_are_those_of_each_direction),
         cmocka_unit_test(drop_out_not_below_pull_in_is_refused),
         cmocka_unit_test(terminals_are_in_order),

@@ -30,12 +30,40 @@ static void clean_joints_have_the_resistance_of_their_type(void **unused)
     }
 }
 
+static void used_and_corroded_joints_have_more(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *type;
+        double used_mohm, corroded_mohm;
+    } rows[] = {{"bolted", 0.3, 10}, {"post", 0.3, 10}, {"clamp", 0.2, 5},    {"lug", 0.2, 5},
+                {"stud", 0.3, 5},    {"crimp", 2, 20},  {"connector", 10, 50}};
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        probe part = probe_of("joint");
+        probe_choose(&part, "type", rows[r].type);
+        probe_choose(&part, "surface", "used");
+        assert_near(rows[r].type, probe_ohm(&part, 20.0), rows[r].used_mohm * 1e-3, 1e-12);
+        probe_choose(&part, "surface", "corroded");
+        assert_near(rows[r].type, probe_ohm(&part, 20.0), rows[r].corroded_mohm * 1e-3, 1e-12);
+        probe_set(&part, "resistance", 0.06);
+        assert_near("given", probe_ohm(&part, 20.0), 0.06, 1e-15);
+    }
+}
+
 static void hot_joint_is_noticed(void **unused)
 {
     (void)unused;
     probe part = probe_of("joint");
     double watts = 0.0;
     assert_null(probe_notice(&part, 0.02, 200.0, &watts));
+    /* A good clamp of 0.1 mohm cranking a car at 238 A, 5.7 W, and a truck at 700 A, 49 W. */
+    assert_null(probe_notice(&part, 0.0238, 238.0, &watts));
+    assert_null(probe_notice(&part, 0.07, 700.0, &watts));
+    /* The two sides of 0.1 V and of 5 W. */
+    assert_null(probe_notice(&part, 0.099, 300.0, &watts));
+    assert_string_equal(probe_notice(&part, 0.101, 300.0, &watts), "heat");
+    assert_null(probe_notice(&part, 2.49, 2.0, &watts));
+    assert_string_equal(probe_notice(&part, 2.51, 2.0, &watts), "heat");
     /* 40 mohm at 20 A: 0.8 V and 16 W */
     assert_string_equal(probe_notice(&part, 0.8, 20.0, &watts), "heat");
     assert_near("16 W", watts, 16.0, 1e-12);
@@ -94,10 +122,10 @@ static void fuse_outside_its_table_needs_a_resistance(void **unused)
         double rating_a;
         const char *param, *word;
     } rows[] = {
-        {"blade", 0.5, "rating", "1 A to 40 A"},   {"blade", 50, "rating", "1 A to 40 A"},
-        {"mini", 1, "rating", "2 A to 30 A"},      {"mini", 40, "rating", "2 A to 30 A"},
-        {"maxi", 10, "rating", "20 A to 80 A"},    {"maxi", 100, "rating", "20 A to 80 A"},
-        {"bolt", 100, "resistance", "resistance"},
+        {"blade", 0.5, "rating", "1 A to 40 A"}, {"blade", 50, "rating", "1 A to 40 A"},
+        {"mini", 1, "rating", "2 A to 30 A"},    {"mini", 40, "rating", "2 A to 30 A"},
+        {"maxi", 10, "rating", "20 A to 80 A"},  {"maxi", 100, "rating", "20 A to 80 A"},
+        {"bolt", 25, "rating", "30 A to 500 A"}, {"fusible link", 60, "resistance", "resistance"},
     };
     for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
         probe part = fuse(rows[r].style, rows[r].rating_a);
@@ -231,6 +259,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(clean_joints_have_the_resistance_of_their_type),
+        cmocka_unit_test(used_and_corroded_joints_have_more),
         cmocka_unit_test(hot_joint_is_noticed),
         cmocka_unit_test(fuse_resistance_follows_the_table),
         cmocka_unit_test(fuse_outside_its_table_needs_a_resistance),

@@ -1,0 +1,464 @@
+/* Relays and solenoids: thresholds, history, chatter, races; and random circuits of many. */
+#include "near.h"
+#include "netgen.h"
+#include "rig.h"
+#include "solve/solve.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { RELEASED, PULLED_IN };
+
+/* A circuit with 12 V, or what is given, between "+" and "0". */
+static sl_circuit *start(const char *volts)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    sl_node zero;
+    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
+    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
+    rig_part(c, "source", "E", "+ 0", volts);
+    return c;
+}
+
+static void end(sl_circuit *c, sl_case *cs)
+{
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
+static int32_t flips(const sl_case *cs)
+{
+    sl_quality quality;
+    sl_case_quality(cs, &quality);
+    return quality.flips;
+}
+
+static bool chatters(const sl_case *cs, const sl_circuit *c, const char *part)
+{
+    sl_part_answer answer;
+    assert_true(sl_case_part(cs, sl_circuit_find_part(c, part), &answer) >= 0);
+    return answer.chatters;
+}
+
+static void relay_pulls_in_at_its_threshold_and_lets_go_below_the_other(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *volts, *from;
+        int32_t state, flips;
+    } rows[] = {
+        {"voltage=7.999", "starts=released", RELEASED, 0},
+        {"voltage=8.001", "starts=released", PULLED_IN, 1},
+        {"voltage=-8.001", "starts=released", PULLED_IN, 1},
+        {"voltage=5", "starts=released", RELEASED, 0},
+        {"voltage=5", "starts=pulled in", PULLED_IN, 0}, /* in between it stays */
+        {"voltage=1.501", "starts=pulled in", PULLED_IN, 0},
+        {"voltage=1.499", "starts=pulled in", RELEASED, 1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        sl_circuit *c = start(rows[i].volts);
+        rig_part(c, "relay", "K", "+ out + 0 rest", rows[i].from);
+        rig_part(c, "resistor", "R1", "out 0", "resistance=10");
+        rig_part(c, "resistor", "R2", "rest 0", "resistance=10");
+        sl_case *cs = rig_solved(c, 0);
+        assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
+        assert_int_equal(rig_state(cs, c, "K"), rows[i].state);
+        assert_int_equal(flips(cs), rows[i].flips);
+        assert_false(chatters(cs, c, "K"));
+        assert_near("period", sl_case_period_s(cs), 0.0, 0.0);
+        assert_int_equal(rig_amps(cs, c, "R1") != 0.0, rows[i].state == PULLED_IN);
+        assert_int_equal(rig_amps(cs, c, "R2") != 0.0, rows[i].state == RELEASED);
+        assert_int_equal(sl_case_view(cs, 1), SL_E_ARG);
+        assert_int_equal(sl_case_view(cs, 0), SL_OK);
+        end(c, cs);
+    }
+}
+
+/* on (12 V) -> sag (5 V) -> off (1 V) -> again (5 V); beside it a sag that comes after nothing. */
+static void conditions_start_as_the_one_before_them_ended(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "relay", "K", "+ out + 0 -", "");
+    static const struct {
+        const char *name;
+        double volts;
+        int32_t after, state;
+    } rows[] = {
+        {"on", 12.0, SL_NONE, PULLED_IN},  {"sag", 5.0, 0, PULLED_IN},
+        {"off", 1.0, 1, RELEASED},         {"again", 5.0, 2, RELEASED},
+        {"alone", 5.0, SL_NONE, RELEASED}, {"straight", 5.0, 0, PULLED_IN},
+    };
+    enum { ROWS = sizeof rows / sizeof *rows };
+    for (int32_t i = 0; i < ROWS; i++) {
+        sl_condition condition = rig_condition(c, rows[i].name);
+        const sl_edit edit = rig_set(c, "E", "voltage", rows[i].volts);
+        assert_int_equal(sl_condition_edit(c, condition, &edit), SL_OK);
+        if (rows[i].after != SL_NONE) {
+            assert_int_equal(sl_condition_after(c, condition, rows[i].after), SL_OK);
+        }
+    }
+    for (int32_t i = 0; i < ROWS; i++) {
+        sl_case *cs = rig_solved(c, i);
+        assert_int_equal(rig_state(cs, c, "K"), rows[i].state);
+        assert_near(rows[i].name, rig_volts(cs, c, "+"), rows[i].volts, 0.0);
+        assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
+        sl_case_free(cs);
+    }
+    /* a fault was there all along */
+    sl_case *cs = rig_case(c, 1);
+    const sl_edit broken = rig_open(c, "K", "coil");
+    assert_int_equal(sl_case_edit(cs, &broken, 1), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_int_equal(rig_state(cs, c, "K"), RELEASED);
+    sl_case_clear(cs);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_int_equal(rig_state(cs, c, "K"), PULLED_IN);
+    end(c, cs);
+}
+
+/* The coil is fed through the relay's own rest contact. */
+static void relay_that_interrupts_itself_chatters(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "relay", "K", "+ out coil 0 coil", "operate_time=0.02, release_time=0.005");
+    rig_part(c, "relay", "calm", "+ out2 + 0 -", "");
+    rig_part(c, "resistor", "R", "out 0", "resistance=12");
+    sl_case *cs = rig_solved(c, 0);
+    assert_int_equal(sl_case_outcome(cs), SL_CHATTERS);
+    assert_near("operate + release", sl_case_period_s(cs), 0.025, 1e-12);
+    assert_true(chatters(cs, c, "K"));
+    assert_false(chatters(cs, c, "calm"));
+    for (int32_t view = 0; view < 2; view++) {
+        assert_int_equal(sl_case_view(cs, view), SL_OK);
+        assert_int_equal(rig_state(cs, c, "K"), view);
+        assert_int_equal(rig_state(cs, c, "calm"), PULLED_IN);
+        assert_near("coil", rig_volts(cs, c, "coil"), view ? 0.0 : 12.0, 1e-3);
+        assert_near("load", rig_amps(cs, c, "R"), view ? 1.0 : 0.0, 1e-3);
+        sl_quality quality;
+        sl_case_quality(cs, &quality);
+        assert_at_most("residual", quality.residual, 1e-12);
+    }
+    assert_int_equal(sl_case_view(cs, 2), SL_E_ARG);
+    assert_int_equal(sl_case_view(cs, -1), SL_E_ARG);
+    /* a fault that ends the chatter, and back */
+    const sl_edit broken = rig_open(c, "K", "rest contact");
+    assert_int_equal(sl_case_edit(cs, &broken, 1), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
+    assert_near("period", sl_case_period_s(cs), 0.0, 0.0);
+    assert_false(chatters(cs, c, "K"));
+    end(c, cs);
+}
+
+/* Two that never meet in the same moment again: 10 ms, and 25.003 ms, that is 250 s for both. */
+static void two_that_chatter_each_at_its_own_pace_are_both_found(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "relay", "K1", "+ out1 coil1 0 coil1", "");
+    rig_part(c, "relay", "K2", "+ out2 coil2 0 coil2", "operate_time=0.02, release_time=0.005003");
+    rig_part(c, "relay", "calm", "+ out3 + 0 -", "");
+    sl_case *cs = rig_solved(c, 0);
+    assert_int_equal(sl_case_outcome(cs), SL_CHATTERS);
+    assert_near("of the faster", sl_case_period_s(cs), 0.01, 0.05);
+    assert_true(chatters(cs, c, "K1") && chatters(cs, c, "K2") && !chatters(cs, c, "calm"));
+    assert_int_equal(rig_state(cs, c, "K1") + rig_state(cs, c, "K2"), 0);
+    assert_int_equal(sl_case_view(cs, 1), SL_OK);
+    assert_int_equal(rig_state(cs, c, "K1") + rig_state(cs, c, "K2"), 2);
+    end(c, cs);
+}
+
+/* A relay whose load pulls its own supply down: 12 V behind 10 ohm, 1 ohm switched on. */
+static void relay_that_starves_itself_chatters(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "resistor", "weak", "+ a", "resistance=10");
+    rig_part(c, "relay", "K", "a out a 0 -", "");
+    rig_part(c, "resistor", "R", "out 0", "resistance=1");
+    sl_case *cs = rig_solved(c, 0);
+    assert_int_equal(sl_case_outcome(cs), SL_CHATTERS);
+    assert_near("85 / 95 of 12 V", rig_volts(cs, c, "a"), 12.0 * 85.0 / 95.0, 1e-12);
+    assert_int_equal(sl_case_view(cs, 1), SL_OK);
+    assert_true(rig_volts(cs, c, "a") < 1.5);
+    end(c, cs);
+}
+
+/* Low: both windings of the solenoid pull in. Then the motor takes the voltage away from them. */
+static void solenoid_on_a_weak_battery_chatters(void **unused)
+{
+    (void)unused;
+    for (int weak = 0; weak < 2; weak++) {
+        sl_circuit *c = rig_circuit(NULL);
+        rig_part(c, "battery", "B1", "+ 0", weak ? "resistance=0.05" : "resistance=0.006");
+        rig_part(c, "switch", "KEY", "+ S", "position=closed");
+        rig_part(c, "starter", "M1", "+ 0 S -", "");
+        sl_case *cs = rig_solved(c, 0);
+        if (weak) {
+            assert_int_equal(sl_case_outcome(cs), SL_CHATTERS);
+            assert_near("20 + 10 ms", sl_case_period_s(cs), 0.03, 1e-12);
+            assert_true(rig_volts(cs, c, "S") > 8.0);
+            assert_int_equal(rig_state(cs, c, "M1"), RELEASED);
+            assert_int_equal(sl_case_view(cs, 1), SL_OK);
+            assert_int_not_equal(rig_state(cs, c, "M1"), RELEASED);
+            assert_true(rig_volts(cs, c, "S") < 2.5 && rig_volts(cs, c, "S") > 0.5);
+            assert_true(rig_amps(cs, c, "M1") > 100.0);
+        } else {
+            assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
+            assert_int_equal(rig_state(cs, c, "M1"), PULLED_IN);
+            assert_true(rig_volts(cs, c, "S") > 9.0);
+        }
+        end(c, cs);
+    }
+}
+
+/* Each coil is fed through the other's rest contact: whoever is first keeps the other out. */
+static void interlocked_relays_race(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *k1, *k2;
+        int32_t first;
+    } rows[] = {
+        {"operate_time=0.005", "operate_time=0.006", 1},
+        {"operate_time=0.006", "operate_time=0.005", 2},
+        {"", "", 0}, /* the same time: one of them, and no telling which */
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        sl_circuit *c = start("voltage=12");
+        rig_part(c, "relay", "K1", "+ out1 coil1 0 coil2", rows[i].k1);
+        rig_part(c, "relay", "K2", "+ out2 coil2 0 coil1", rows[i].k2);
+        sl_case *cs = rig_solved(c, 0);
+        assert_int_equal(sl_case_outcome(cs), SL_TIMING);
+        int32_t k1 = rig_state(cs, c, "K1"), k2 = rig_state(cs, c, "K2");
+        assert_int_equal(k1 + k2, 1);
+        assert_true(rows[i].first == 0 || (rows[i].first == 1) == (k1 == PULLED_IN));
+        assert_int_equal(flips(cs), 1);
+        assert_near("coil of the loser", rig_volts(cs, c, k1 ? "coil2" : "coil1"), 0.0, 0.0);
+        end(c, cs);
+    }
+}
+
+static void relays_that_do_not_meet_do_not_race(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "relay", "K1", "+ out1 + 0 -", "");
+    rig_part(c, "relay", "K2", "+ out2 + 0 -", "operate_time=0.02");
+    rig_part(c, "relay", "K3", "+ out3 out1 0 -", ""); /* its coil waits for K1 */
+    rig_part(c, "relay", "K4", "+ out4 out3 0 -", ""); /* and this one for K3 */
+    sl_case *cs = rig_solved(c, 0);
+    assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
+    assert_int_equal(flips(cs), 4);
+    static const char *const names[] = {"K1", "K2", "K3", "K4"};
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(rig_state(cs, c, names[i]), PULLED_IN);
+    }
+    end(c, cs);
+}
+
+/* K2 takes the voltage from the coil of K1 long before K1 has moved. */
+static void interruption_stops_a_timer(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = start("voltage=12");
+    rig_part(c, "relay", "K1", "+ out1 coil1 0 -", "operate_time=0.05");
+    rig_part(c, "relay", "K2", "+ out2 + 0 coil1", "operate_time=0.005");
+    sl_case *cs = rig_solved(c, 0);
+    assert_int_equal(sl_case_outcome(cs), SL_SETTLED); /* in any order it ends like this */
+    assert_int_equal(rig_state(cs, c, "K1"), RELEASED);
+    assert_int_equal(rig_state(cs, c, "K2"), PULLED_IN);
+    assert_int_equal(flips(cs), 1);
+    end(c, cs);
+}
+
+/* Random circuits of relays: coils fed from the supply, through contacts of any relay, from a weak
+   supply; loads behind contacts. Parts can be added in any order. */
+enum { RELAYS = 8, PARTS = 40 };
+
+typedef struct part_text {
+    char kind[16], name[16], nodes[80], values[160];
+} part_text;
+
+typedef struct relays {
+    int32_t count, parts;
+    part_text part[PARTS];
+} relays;
+
+/* A point a coil or a load may hang on. */
+static void draw_point(char *text, size_t size, const relays *r, uint64_t *random)
+{
+    int32_t k = netgen_below(random, r->count);
+    switch (netgen_below(random, 5)) {
+    case 0:
+        snprintf(text, size, "a");
+        break;
+    case 1:
+        snprintf(text, size, "+");
+        break;
+    case 2:
+        snprintf(text, size, "rest%d", (int)k);
+        break;
+    default:
+        snprintf(text, size, "out%d", (int)k);
+    }
+}
+
+static relays draw_relays(uint64_t *random, bool same_times)
+{
+    relays r = {.count = 2 + netgen_below(random, RELAYS - 1)};
+    part_text *p = r.part;
+    *p++ = (part_text){"source", "E", "+ 0", "voltage=12"};
+    *p = (part_text){"resistor", "weak", "+ a", ""};
+    snprintf(p->values, sizeof p->values, "resistance=%.17g",
+             netgen_log_uniform(random, 0.1, 30.0));
+    p++;
+    for (int32_t k = 0; k < r.count; k++, p++) {
+        char feed[16], coil[16];
+        draw_point(feed, sizeof feed, &r, random);
+        draw_point(coil, sizeof coil, &r, random);
+        bool own = strcmp(feed + 3, coil) == 0;
+        *p = (part_text){"relay", "", "", ""};
+        snprintf(p->name, sizeof p->name, "K%d", (int)k);
+        snprintf(p->nodes, sizeof p->nodes, "%s out%d %s 0 rest%d",
+                 strchr("+a", feed[0]) && !own ? feed : "+", (int)k, coil, (int)k);
+        double operate = netgen_log_uniform(random, 1e-3, 20e-3);
+        double release = netgen_log_uniform(random, 1e-3, 20e-3);
+        snprintf(p->values, sizeof p->values, "starts=%s, operate_time=%.17g, release_time=%.17g",
+                 netgen_below(random, 4) ? "released" : "pulled in", same_times ? 7e-3 : operate,
+                 same_times ? 3e-3 : release);
+    }
+    int32_t loads = 1 + netgen_below(random, 6);
+    for (int32_t k = 0; k < loads; k++, p++) {
+        char point[16];
+        draw_point(point, sizeof point, &r, random);
+        *p = (part_text){"resistor", "", "", ""};
+        snprintf(p->name, sizeof p->name, "R%d", (int)k);
+        snprintf(p->nodes, sizeof p->nodes, "%s 0", point);
+        snprintf(p->values, sizeof p->values, "resistance=%.17g",
+                 netgen_log_uniform(random, 0.5, 100.0));
+    }
+    r.parts = (int32_t)(p - r.part);
+    return r;
+}
+
+static sl_circuit *build(const relays *r)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    sl_node zero;
+    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
+    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
+    for (int32_t i = 0; i < r->parts; i++) {
+        const part_text *p = &r->part[i];
+        rig_part(c, p->kind, p->name, p->nodes, p->values);
+    }
+    return c;
+}
+
+static void shuffle(relays *r, uint64_t *random)
+{
+    for (int32_t i = r->parts - 1; i > 0; i--) {
+        int32_t j = netgen_below(random, i + 1);
+        part_text t = r->part[i];
+        r->part[i] = r->part[j];
+        r->part[j] = t;
+    }
+}
+
+/* The same states in both, whatever the order of the parts. */
+static bool same_states(const relays *r, const sl_case *a, const sl_circuit *ca, const sl_case *b,
+                        const sl_circuit *cb)
+{
+    bool same = true;
+    for (int32_t i = 0; i < r->parts; i++) {
+        const char *name = r->part[i].name;
+        same = same && rig_state(a, ca, name) == rig_state(b, cb, name);
+    }
+    return same;
+}
+
+static void random_relays_settle_or_chatter_in_any_order_of_parts(void **unused)
+{
+    (void)unused;
+    int32_t outcomes[3] = {0}, unlike = 0;
+    for (uint64_t seed = 1; seed <= 600; seed++) {
+        uint64_t random = seed;
+        bool same_times = seed % 2;
+        relays r = draw_relays(&random, same_times);
+        sl_circuit *c = build(&r);
+        sl_case *cs = rig_solved(c, 0);
+        sl_outcome outcome = sl_case_outcome(cs);
+        outcomes[outcome]++;
+        for (int32_t view = 0; view < (outcome == SL_CHATTERS ? 2 : 1); view++) {
+            sl_quality quality;
+            assert_int_equal(sl_case_view(cs, view), SL_OK);
+            sl_case_quality(cs, &quality);
+            assert_at_most("residual", quality.residual, 1e-12);
+        }
+        assert_true((sl_case_period_s(cs) > 0.0) == (outcome == SL_CHATTERS));
+        assert_int_equal(sl_case_view(cs, 0), SL_OK);
+        shuffle(&r, &random);
+        sl_circuit *other = build(&r);
+        sl_case *shuffled = rig_solved(other, 0);
+        bool like = sl_case_outcome(shuffled) == outcome &&
+                    (outcome != SL_SETTLED || same_states(&r, cs, c, shuffled, other));
+        if (outcome == SL_SETTLED && !like) {
+            fail_msg("seed %d: settled, but not when its parts are in another order", (int)seed);
+        }
+        if (!same_times && !like) {
+            fail_msg("seed %d: outcome %d, in another order %d", (int)seed, outcome,
+                     sl_case_outcome(shuffled));
+        }
+        unlike += !like;
+        end(other, shuffled);
+        end(c, cs);
+    }
+    print_message("settled %d, timing %d, chatters %d; of equal times another outcome in another "
+                  "order: %d\n",
+                  (int)outcomes[SL_SETTLED], (int)outcomes[SL_TIMING], (int)outcomes[SL_CHATTERS],
+                  (int)unlike);
+    assert_true(outcomes[SL_SETTLED] > 100 && outcomes[SL_TIMING] > 5 &&
+                outcomes[SL_CHATTERS] > 20);
+}
+
+static void the_same_case_ends_the_same_to_the_last_bit(void **unused)
+{
+    (void)unused;
+    for (uint64_t seed = 1; seed <= 100; seed++) {
+        uint64_t random = seed;
+        relays r = draw_relays(&random, seed % 2);
+        sl_circuit *c = build(&r);
+        sl_case *once = rig_solved(c, 0), *again = rig_solved(c, 0);
+        assert_int_equal(sl_case_solve(again), SL_OK);
+        assert_int_equal(sl_case_outcome(again), sl_case_outcome(once));
+        assert_int_equal(flips(again), flips(once));
+        assert_near("period", sl_case_period_s(again), sl_case_period_s(once), 0.0);
+        for (sl_node n = 0; n < sl_circuit_node_count(c); n++) {
+            double a = 0.0, b = 0.0;
+            assert_int_equal(sl_case_node(once, n, &a), sl_case_node(again, n, &b));
+            assert_memory_equal(&a, &b, sizeof a);
+        }
+        sl_case_free(once);
+        end(c, again);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(relay_pulls_in_at_its_threshold_and_lets_go_below_the_other),
+        cmocka_unit_test(conditions_start_as_the_one_before_them_ended),
+        cmocka_unit_test(relay_that_interrupts_itself_chatters),
+        cmocka_unit_test(two_that_chatter_each_at_its_own_pace_are_both_found),
+        cmocka_unit_test(relay_that_starves_itself_chatters),
+        cmocka_unit_test(solenoid_on_a_weak_battery_chatters),
+        cmocka_unit_test(interlocked_relays_race),
+        cmocka_unit_test(relays_that_do_not_meet_do_not_race),
+        cmocka_unit_test(interruption_stops_a_timer),
+        cmocka_unit_test(random_relays_settle_or_chatter_in_any_order_of_parts),
+        cmocka_unit_test(the_same_case_ends_the_same_to_the_last_bit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
