@@ -59,11 +59,13 @@ static const sl_param params[] = {
                     "worked out from `cca` and temperature: 5.4 V / CCA at -18 C from the SAE J537 "
                     "definition, 3.0 V / CCA at 25 C from memory (2.5 to 3.5)"},
     [SURFACE_CHARGE] = {"surface_charge", SL_VOLTAGE, SL_DEFAULT, 0.0, 0.0, 2.0, NULL,
-                        "what the open-circuit voltage of six cells is too high by after charging: "
-                        "0.2 to 0.5 V. A load takes it off within seconds to minutes, which is not "
-                        "modelled: it stays whatever current flows, so take it out of conditions "
-                        "under load",
-                        "a rested battery; 0.2 to 0.5 V: from memory"},
+                        "what the open-circuit voltage of six cells is higher by during and after "
+                        "charging: 0.2 to 0.5 V when it has just ended, 1 to 1.5 V while a nearly "
+                        "full battery is on charge, which otherwise takes far more current here "
+                        "than a real one. A load takes it off within seconds to minutes; that is "
+                        "not modelled: it stays whatever current flows, so set it in the "
+                        "conditions where it is there",
+                        "a rested battery; the other values: from memory"},
     [CAPACITY] = {"capacity", SL_NUMBER, SL_DEFAULT, SL__NAN, 0.1, 10000.0, NULL,
                   "ampere-hours it gives in 20 h: for how long it stands a drain; no voltage or "
                   "current depends on it",

@@ -218,8 +218,8 @@ static void a_converter_cuts_out_and_recovers(void **unused)
     b = grounded();
     build_voltage(&b, "24", "0", 25.0);
     build_resistor(&b, "24", "feed", 0.5);
-    dc = build_part(&b, "converter", (const char *[]){"feed", "0", "out", NULL, NULL},
-                    VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
+    build_part(&b, "converter", (const char *[]){"feed", "0", "out", NULL, NULL},
+               VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
     build_resistor(&b, "out", "0", 0.7);
     build_solve(&b);
     assert_int_equal(sl_case_outcome(b.cs), SL_CHATTERS);

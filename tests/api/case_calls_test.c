@@ -1,0 +1,249 @@
+/* The calls on a case one by one: what they return, what they leave alone, and where their limits
+   are. Of the library this sees the public headers only. */
+#include "near.h"
+#include "rig.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* E of 12 V, 2 ohm to "a", 4 ohm from there to "0"; a lamp that nothing feeds at "loose". */
+static sl_circuit *divider(void)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    sl_node zero;
+    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
+    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
+    rig_part(c, "source", "E", "e 0", "voltage=12");
+    rig_part(c, "resistor", "R1", "e a", "resistance=2");
+    rig_part(c, "resistor", "R2", "a 0", "resistance=4");
+    rig_part(c, "lamp", "L", "loose end", "power=5");
+    return c;
+}
+
+static void end(sl_circuit *c, sl_case *cs)
+{
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
+static void outputs_stay_untouched_after_a_failure(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = divider();
+    sl_case *none = (sl_case *)c;
+    assert_int_equal(sl_case_new(c, 1, &none), SL_E_ARG);
+    assert_int_equal(sl_case_new(c, -1, &none), SL_E_ARG);
+    assert_ptr_equal(none, c);
+    sl_case *cs = rig_case(c, 0);
+    assert_string_equal(sl_case_message(cs), "");
+    for (int solved = 0; solved < 2; solved++) {
+        sl_part_answer answer, painted;
+        memset(&painted, 0x5a, sizeof painted);
+        memcpy(&answer, &painted, sizeof answer);
+        double volts = 5.0, amps = 6.0, value = 7.0;
+        const int32_t bad = solved ? 99 : 0; /* before a solve nothing can be read */
+        assert_int_equal(sl_case_node(cs, bad, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_node(cs, -1, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_between(cs, 0, bad, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_between(cs, -1, 0, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_part(cs, bad, &answer), SL_E_ARG);
+        assert_int_equal(sl_case_part(cs, -1, &answer), SL_E_ARG);
+        assert_int_equal(sl_case_element(cs, bad, 0, &amps, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_element(cs, 0, solved, &amps, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_element(cs, 0, -1, &amps, &volts), SL_E_ARG);
+        assert_int_equal(sl_case_part_value(cs, bad, 0, &value), SL_E_ARG);
+        assert_int_equal(sl_case_part_value(cs, 1, solved, &value), SL_E_ARG);
+        assert_int_equal(sl_case_part_value(cs, 1, -1, &value), SL_E_ARG);
+        assert_int_equal(sl_case_notices(cs, bad, NULL, 0), 0);
+        assert_memory_equal(&answer, &painted, sizeof answer);
+        assert_true(volts == 5.0 && amps == 6.0 && value == 7.0);
+        assert_int_equal(sl_case_solve(cs), SL_OK);
+    }
+    end(c, cs);
+}
+
+static void an_edit_takes_the_answers_away_until_the_next_solve(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = divider();
+    sl_case *cs = rig_solved(c, 0);
+    assert_near("12 V * 4/6", rig_volts(cs, c, "a"), 8.0, 1e-15);
+    const sl_edit fault = rig_set(c, "R2", "resistance", 1.0);
+    assert_int_equal(sl_case_edit(cs, &fault, 1), SL_OK);
+    assert_true(isnan(rig_volts(cs, c, "a")));
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_near("12 V * 1/3", rig_volts(cs, c, "a"), 4.0, 1e-15);
+    double value = 0.0;
+    sl_part r2 = sl_circuit_find_part(c, "R2");
+    assert_int_equal(sl_case_part_value(cs, r2, 0, &value), SL_OK);
+    assert_near("with the fault", value, 1.0, 0.0);
+    assert_int_equal(sl_circuit_part_value(c, r2, 0, &value, NULL), SL_OK);
+    assert_near("the circuit keeps its own", value, 4.0, 0.0);
+    sl_case_clear(cs);
+    assert_true(isnan(rig_volts(cs, c, "a")));
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_near("healthy", rig_volts(cs, c, "a"), 8.0, 1e-15);
+    end(c, cs);
+}
+
+static void parts_answer_for_current_drop_and_power(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = divider();
+    sl_case *cs = rig_solved(c, 0);
+    static const struct {
+        const char *part;
+        double amps, volts, watts;
+    } rows[] = {{"E", -2.0, 12.0, -24.0}, {"R1", 2.0, 4.0, 8.0}, {"R2", 2.0, 8.0, 16.0}};
+    for (int i = 0; i < 3; i++) {
+        sl_part_answer answer;
+        assert_int_equal(sl_case_part(cs, sl_circuit_find_part(c, rows[i].part), &answer), SL_OK);
+        assert_near(rows[i].part, answer.current_a, rows[i].amps, 1e-15);
+        assert_near(rows[i].part, answer.drop_v, rows[i].volts, 1e-15);
+        assert_near(rows[i].part, answer.power_w, rows[i].watts, 1e-15);
+        assert_int_equal(answer.state, -1);
+        assert_false(answer.chatters);
+    }
+    sl_quality quality;
+    sl_case_quality(cs, &quality);
+    assert_at_most("powers", quality.power_balance, 1e-15);
+    end(c, cs);
+}
+
+/* The lamp hangs on nothing. A meter from it to ground gives both its ends a level. */
+static void a_meter_gives_a_floating_node_a_reading(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = divider();
+    sl_case *cs = rig_solved(c, 0);
+    double volts = 0.0;
+    assert_int_equal(sl_case_node(cs, sl_circuit_find_node(c, "end"), &volts), SL_W_FLOATING);
+    sl_part meter = SL_NONE, second = SL_NONE;
+    assert_int_equal(rig_attach(cs, "meter", "DMM", "loose 0", "", &meter), SL_OK);
+    assert_int_equal(meter, sl_circuit_part_count(c)); /* numbers go on after the circuit's */
+    assert_int_equal(sl_case_part(cs, meter, &(sl_part_answer){0}), SL_E_ARG); /* not solved yet */
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_near("loose", rig_volts(cs, c, "loose"), 0.0, 0.0);
+    assert_near("end", rig_volts(cs, c, "end"), 0.0, 0.0);
+
+    /* and one at "a" shows what its own resistance leaves of 8 V behind 4/3 ohm */
+    assert_int_equal(rig_attach(cs, "meter", "old", "a 0", "input_resistance=1000", &second),
+                     SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    sl_notice notice[2] = {{-7, 0.0}, {-7, 0.0}};
+    assert_int_equal(sl_case_notices(cs, second, notice, 2), 1);
+    assert_near("reading", notice[0].value, 8.0 * 1000.0 / (1000.0 + 4.0 / 3.0), 1e-15);
+    notice[0].index = -7;
+    assert_int_equal(sl_case_notices(cs, second, notice, 0), 1); /* counted, not written */
+    assert_int_equal(notice[0].index, -7);
+    assert_int_equal(notice[1].index, -7);
+
+    /* faults can be in what is attached; clearing keeps it attached */
+    const sl_edit broken = {second, SL_OPEN, -1, 0.0};
+    assert_int_equal(sl_case_edit(cs, &broken, 1), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_near("no load", rig_volts(cs, c, "a"), 8.0, 1e-15);
+    sl_case_clear(cs);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_near("loaded", rig_volts(cs, c, "a"), 8.0 * 1000.0 / (1000.0 + 4.0 / 3.0), 1e-15);
+    assert_int_equal(sl_circuit_part_count(c), 4); /* the circuit knows nothing of it */
+    end(c, cs);
+}
+
+static void attaching_is_checked_like_adding(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = divider();
+    sl_case *cs = rig_case(c, 0);
+    static const struct {
+        const char *kind, *name, *nodes, *values, *word;
+        sl_status status;
+    } rows[] = {
+        {"meter", "DMM", "a nowhere", "", "nowhere", SL_E_NAME},
+        {"meter", "R1", "a 0", "", "R1", SL_E_NAME},
+        {"oscillograph", "X", "a 0", "", "oscillograph", SL_E_NAME},
+        {"meter", "DMM", "a a", "", "\"a\"", SL_E_ARG},
+        {"meter", "DMM", "a -", "", "black", SL_E_ARG},
+        {"meter", "DMM", "a 0", "input_resistance=1", "input_resistance", SL_E_VALUE},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        sl_part part = -77;
+        assert_int_equal(
+            rig_attach(cs, rows[i].kind, rows[i].name, rows[i].nodes, rows[i].values, &part),
+            rows[i].status);
+        assert_int_equal(part, -77);
+        if (!strstr(sl_case_message(cs), rows[i].word)) {
+            fail_msg("\"%s\" lacks %s", sl_case_message(cs), rows[i].word);
+        }
+    }
+    sl_part part;
+    assert_int_equal(rig_attach(cs, "meter", "DMM", "a 0", "", &part), SL_OK);
+    assert_int_equal(rig_attach(cs, "meter", "DMM", "a 0", "", &part), SL_E_NAME);
+    assert_int_equal(rig_attach(cs, "relay", "K", "a 0 a 0 -", "", &part), SL_OK); /* 87a its own */
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    double volts = 0.0;
+    sl_node own = sl_circuit_node_count(c);
+    assert_int_equal(sl_case_node(cs, own, &volts), SL_OK); /* its coil wants 8 V and has less */
+    assert_near("87a is on 30", volts, rig_volts(cs, c, "a"), 1e-15);
+    end(c, cs);
+}
+
+/* Copper: 1 + 0.00393 (T - 20): 0.9214 at 0 C, 1.393 at 120 C. */
+static void conditions_have_temperatures_of_their_own(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "p 0", "resistance=1, temperature=20");
+    rig_part(c, "cable", "C", "p 0", "per_metre=1, length=1");
+    assert_int_equal(sl_circuit_set_temperature(c, 120.0), SL_OK);
+    sl_condition plain = rig_condition(c, "plain"), cold = rig_condition(c, "cold");
+    assert_int_equal(sl_condition_set_temperature(c, cold, 0.0), SL_OK);
+    double ohm[2];
+    for (int i = 0; i < 2; i++) {
+        sl_case *cs = rig_solved(c, i ? cold : plain);
+        ohm[i] = rig_volts(cs, c, "p") / rig_amps(cs, c, "C");
+        sl_case_free(cs);
+    }
+    assert_near("the circuit's", ohm[0], 1.393, 1e-14);
+    assert_near("its own", ohm[1], 0.9214, 1e-14);
+    sl_circuit_free(c);
+}
+
+/* A long line of equal parts: from post n of 20000 one sees 1 ohm a part. */
+static void long_lines_are_solved(void **unused)
+{
+    (void)unused;
+    enum { PARTS = 20000 };
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "n0 n20000", "voltage=10");
+    for (int i = 0; i < PARTS; i++) {
+        char name[16], nodes[40];
+        snprintf(name, sizeof name, "R%d", i);
+        snprintf(nodes, sizeof nodes, "n%d n%d", i, i + 1);
+        rig_part(c, "resistor", name, nodes, "resistance=1");
+    }
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "n20000")), SL_OK);
+    assert_int_equal(sl_circuit_node_count(c), PARTS + 1);
+    sl_case *cs = rig_solved(c, 0);
+    for (int i = 0; i < PARTS; i += 999) {
+        char node[16];
+        snprintf(node, sizeof node, "n%d", i);
+        assert_near(node, rig_volts(cs, c, node), 10.0 * (PARTS - i) / PARTS, 1e-15);
+    }
+    assert_near("E", rig_amps(cs, c, "E"), -10.0 / PARTS, 1e-15);
+    end(c, cs);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(outputs_stay_untouched_after_a_failure),
+        cmocka_unit_test(an_edit_takes_the_answers_away_until_the_next_solve),
+        cmocka_unit_test(parts_answer_for_current_drop_and_power),
+        cmocka_unit_test(a_meter_gives_a_floating_node_a_reading),
+        cmocka_unit_test(attaching_is_checked_like_adding),
+        cmocka_unit_test(conditions_have_temperatures_of_their_own),
+        cmocka_unit_test(long_lines_are_solved),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
