@@ -128,7 +128,7 @@ joint "aux frame ground"   { "aux frame lug", "frame", type = "bolted" }
 -- Winch on the bed; the bed slides and tilts, and hangs on two pins in grease --------------------
 
 switch "WINCH_ISOLATOR"    { "body stud", "winch isolator out", position = "closed",
-                             style = "disconnect" }
+                             style = "disconnect", resistance = "0.15 mohm" }
 relay  "winch contactor"   { ["30"] = "winch isolator out", ["87"] = "winch contactor out",
                              ["86"] = "winch button out", ["85"] = "frame",
                              coil_resistance = "8 ohm", pull_in = "7 V", drop_out = "3 V",
@@ -198,7 +198,7 @@ condition "winching" {                         -- split charging is switched off
 condition "winching, split charging left on" { -- the relay joins, sags and parts, and joins again
   after = "winching",
   KEY = "closed", WINCH = "closed", LIGHT_BAR = "closed", WORK_LAMPS = "closed",
-  alternator = { speed = fast_idle } }
+  alternator = { speed = fast_idle }, ["main battery"] = { resistance = "80 mohm" } }
 condition "wheel lift" {                       -- engine off
   KEY = "closed", PUMP = "closed" }
 local everything = {                           -- a wet night at the roadside

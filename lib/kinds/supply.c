@@ -90,7 +90,7 @@ const sl__kind sl__kind_supply = {
                    "on a battery, the diode across its output conducts.",
             .law =
                 "v = voltage - i output_resistance up to current_limit; below that voltage the "
-                "limit, and 0.1 % more for each volt. Backwards 10 kohm; below -0.7 V a diode of "
+                "limit, and 0.01 % more for each volt. Backwards 10 kohm; below -0.7 V a diode of "
                 "20 mohm.",
             .standing = "definition; the softness of the limit, the bleed and the diode: from "
                         "memory",

@@ -70,6 +70,7 @@ static matrix assemble(const netgen *net)
     for (int k = 0; k < n; k++) {
         first[k + 1] += first[k];
     }
+    const int total = first[n];
     for (int e = m - 1; e >= 0; e--) {
         for (int end = 0; end < 2; end++) {
             int k = end ? net->to[e] : net->from[e];
@@ -80,12 +81,9 @@ static matrix assemble(const netgen *net)
     }
     for (int k = 0; k < n; k++) {
         int *rows = a.row + a.start[k], count = 0;
-        int last = k + 1 < n ? first[k + 2] : 2 * m;
+        int last = k + 1 < n ? first[k + 2] : total;
         for (int s = first[k + 1]; s < last; s++) {
             int e = list[s], other = net->from[e] == k ? net->to[e] : net->from[e];
-            if (net->from[e] != k && net->to[e] != k) {
-                break;
-            }
             add_entry(column, rows, &count, used, k, net->g[e]);
             if (other >= 0) {
                 add_entry(column, rows, &count, used, other, -net->g[e]);

@@ -299,12 +299,12 @@ static sl_status add_example(sl_circuit *c, const sl_kind *kind)
 {
     static const double points[] = {6.0, 4.1, 12.0, 7.0, 14.0, 7.4};
     const char *node[TERMINALS] = {NULL};
-    char own[TERMINALS][60], name[60];
+    char own[TERMINALS][60], name[TERMINALS * 60 + 10];
     double value[PARAMS];
     sl_status st = SL_OK;
     for (int32_t t = 0; t < kind->terminal_count && st == SL_OK; t++) {
         snprintf(own[t], sizeof own[t], "%s %s", kind->name, kind->terminals[t].name);
-        snprintf(name, sizeof name, "tie of %s", own[t]);
+        snprintf(name, sizeof name, "tie of %.60s", own[t]);
         node[t] = own[t];
         st = try_twice(c, &(sl_part_def){.kind = "resistor",
                                          .name = name,
