@@ -12,9 +12,9 @@
 --
 --   start chain:  fuse - KEY - NEUTRAL - SEAT - PTO - CLUTCH - start relay - solenoid
 --
--- What it teaches: six contacts in a row, none of them bad on its own, and no start; what paint
--- under one braid does to gauges whose senders stand on the engine; two units in parallel that do
--- not share alike.
+-- What it teaches: six contacts in a row, none of them bad on its own, and no start, but on a cold
+-- morning, when the copper of the windings draws more; what paint under one braid does to gauges
+-- whose senders stand on the engine; two units in parallel that do not share alike.
 --
 -- Simplified:
 --  * The start relay's contact is the last of the chain and its coil is fed from the key; the

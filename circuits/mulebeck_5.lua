@@ -81,13 +81,10 @@ motor  "blower"            { "blower +", "cab ground", current = "16 A", voltage
                              load = "fan" }
 fuse   "fuel heater fuse"  { "cab bus", "fuel heater feed", rating = "30 A" }
 switch "FUEL_HEATER"       { "fuel heater feed", "fuel heater +" }
-heater "fuel heater"       { "fuel heater +", "engine block", power = "250 W" }
+heater "fuel heater"       { "fuel heater +", "engine block", power = "300 W" }
 fuse   "comfort fuse"      { "cab bus", "comfort fuse out", rating = "30 A" }
 switch "MIRRORS_SEATS"     { "comfort fuse out", "mirrors and seats +" }
-heater "mirrors and seats" { "mirrors and seats +", "cab ground", power = "220 W" }
-fuse   "wiper fuse"        { "cab bus", "wiper fuse out", rating = "15 A" }
-switch "WIPERS"            { "wiper fuse out", "wiper +" }
-motor  "wipers"            { "wiper +", "cab ground", current = "6 A", voltage = "13 V" }
+heater "mirrors and seats" { "mirrors and seats +", "cab ground", power = "260 W" }
 
 -- Headlamps by a relay, and six lamps of 5 W around the truck
 fuse   "headlamp fuse"     { "cab bus", "headlamp fuse out", rating = "25 A" }
@@ -203,8 +200,8 @@ condition "wheel lift" {                       -- engine off
   KEY = "closed", PUMP = "closed" }
 local everything = {                           -- a wet night at the roadside
   KEY = "closed", LIGHTS = "closed", BLOWER = "closed", FUEL_HEATER = "closed",
-  MIRRORS_SEATS = "closed", WIPERS = "closed", LIGHT_BAR = "closed", BEACONS = "closed",
-  WORK_LAMPS = "closed", temperature = "5 C" }
+  MIRRORS_SEATS = "closed", LIGHT_BAR = "closed", BEACONS = "closed", WORK_LAMPS = "closed",
+  temperature = "5 C" }
 local function with(speed)
   local all = { alternator = { speed = speed } }
   for word, value in pairs(everything) do all[word] = value end

@@ -9,7 +9,7 @@ enum { REGULATOR, REFERENCE };
 enum { OFF, ON };
 enum { LIMITING };
 
-#define SOFT 1e-3        /* of the limit, per volt: from memory */
+#define SOFT 1e-4        /* of the limit, per volt: from memory */
 #define BLEED_S 1e-4     /* of the output when it blocks: from memory */
 #define REVERSE_V 0.7    /* of the diode across its output: from memory */
 #define REVERSE_OHM 0.02 /* of the same */

@@ -16,7 +16,7 @@
    balance closely and a step no longer helps. */
 #define BALANCED 4e-16
 #define CLOSE 1e-12
-#define STRAIGHT_MOST 12
+#define STRAIGHT_MOST 40
 #define CURVED_MOST 400
 
 /* A step is gone until this share of the slope of the content is left. Of curves that were made to
@@ -84,25 +84,38 @@ static void flow(sl_case *cs, sl__answer *answer)
     bend(cs, answer);
 }
 
-double sl__imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst)
+/* What is left over at each row, to cs->b. */
+static void residual(sl_case *cs, const sl__answer *answer)
 {
     const sl__network *net = &cs->net;
     sl__pair_residual(net->rows, cs->branches, net->from, net->to, answer->i, NULL, cs->sum, cs->b);
+}
+
+static void raise(double *greatest, double size)
+{
+    *greatest = size > *greatest ? size : *greatest;
+}
+
+/* The greatest residual relative to the greatest current at its row, and which row that is; NaN
+   where there is one. */
+static double imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst)
+{
+    const sl__network *net = &cs->net;
     for (int32_t row = 0; row < net->rows; row++) {
         cs->scale[row] = SL_CURRENT_FLOOR_A;
     }
     for (int32_t k = 0; k < cs->branches; k++) {
         double size = fabs(answer->i[k].hi);
         if (net->from[k] >= 0) {
-            cs->scale[net->from[k]] = fmax(cs->scale[net->from[k]], size);
+            raise(&cs->scale[net->from[k]], size);
         }
         if (net->to[k] >= 0) {
-            cs->scale[net->to[k]] = fmax(cs->scale[net->to[k]], size);
+            raise(&cs->scale[net->to[k]], size);
         }
     }
     double greatest = 0.0;
     *worst = -1;
-    for (int32_t row = 0; row < net->rows; row++) {
+    for (int32_t row = 0; row < net->rows && !isnan(greatest); row++) {
         double share = fabs(cs->b[row]) / cs->scale[row];
         if (!(share <= greatest)) {
             greatest = share;
@@ -216,27 +229,42 @@ static void step(sl_case *cs, sl__answer *answer)
     bend(cs, answer);
 }
 
+/* A node of a row, or SL_NONE. */
+static sl_node node_of(const sl_case *cs, int32_t row)
+{
+    for (sl_node n = 0; row >= 0 && n < cs->nodes; n++) {
+        if (cs->net.row[n] == row) {
+            return n;
+        }
+    }
+    return SL_NONE;
+}
+
 sl_status sl__newton(sl_case *cs, sl__answer *answer)
 {
     const bool curved = cs->curves.rows;
     const int32_t most = curved ? CURVED_MOST : STRAIGHT_MOST;
     double before = INFINITY, share = INFINITY;
     int32_t worst = -1, n = 0;
+    bool done = false;
     flow(cs, answer);
-    for (;; n++) {
-        share = sl__imbalance(cs, answer, &worst);
-        bool stuck = !(share < before) && (!curved || share < CLOSE);
-        if (n == most || (n > 0 && (share <= BALANCED || stuck))) {
-            break;
-        }
-        before = share;
+    residual(cs, answer);
+    while (!done && n < most) { /* once at least: what comes from the factor is no pair yet */
         step(cs, answer);
+        residual(cs, answer);
+        n++;
+        before = share;
+        share = imbalance(cs, answer, &worst);
+        bool stuck = !(share < before) && share < CLOSE;
+        done = share <= BALANCED || stuck;
     }
     answer->quality.iterations = curved ? n : 0;
-    if (n < most || share <= SL_QUALITY_LIMIT) {
+    answer->quality.residual = share;
+    answer->quality.worst = node_of(cs, worst);
+    if (done || share <= SL_QUALITY_LIMIT) {
         return SL_OK;
     }
     return sl__fail(&cs->message, SL_E_CONVERGENCE,
                     "no operating point found: the currents at node \"%s\" are out by %g A",
-                    sl__case_node_name(cs, sl__case_node_of(cs, worst)), fabs(cs->b[worst]));
+                    sl__case_node_name(cs, answer->quality.worst), fabs(cs->b[worst]));
 }

@@ -143,13 +143,6 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 sl_status sl__settle(sl_case *cs);
 
-/* The residual of each row to cs->b; the greatest one relative to the greatest current at its row,
-   and which row that is. */
-double sl__imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst);
-
-/* A node of a row, or SL_NONE. */
-sl_node sl__case_node_of(const sl_case *cs, int32_t row);
-
 /* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */
 void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__flow *flow);
 

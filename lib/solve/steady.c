@@ -69,23 +69,11 @@ static void spread(sl_case *cs, sl__answer *answer)
     }
 }
 
-sl_node sl__case_node_of(const sl_case *cs, int32_t row)
-{
-    for (sl_node n = 0; row >= 0 && n < cs->nodes; n++) {
-        if (cs->net.row[n] == row) {
-            return n;
-        }
-    }
-    return SL_NONE;
-}
-
-/* Every answer is proved before it is given out. */
+/* Every answer is proved before it is given out: the currents by what is left over at the rows, the
+   powers here. */
 static sl_status prove(sl_case *cs, sl__answer *answer)
 {
     sl_quality *quality = &answer->quality;
-    int32_t worst;
-    quality->residual = sl__imbalance(cs, answer, &worst);
-    quality->worst = sl__case_node_of(cs, worst);
     sl__pair balance = sl__pair_of(0.0);
     double size = 0.0;
     for (int32_t k = 0; k < cs->branches; k++) {
@@ -96,10 +84,11 @@ static sl_status prove(sl_case *cs, sl__answer *answer)
                 sl__pair_sub(answer->node_v[cs->branch[k].from], answer->node_v[cs->branch[k].to]);
             sl__pair power = sl__two_prod(sl__pair_value(u), i);
             balance = sl__pair_add(balance, power);
-            size += fabs(sl__pair_value(u)) * fmax(fabs(i), SL_CURRENT_FLOOR_A);
+            double amps = fabs(i) > SL_CURRENT_FLOOR_A ? fabs(i) : SL_CURRENT_FLOOR_A;
+            size += fabs(sl__pair_value(u)) * amps;
         }
     }
-    quality->power_balance = size > 0.0 ? fabs(sl__pair_value(balance)) / size : 0.0;
+    quality->power_balance = size == 0.0 ? 0.0 : fabs(sl__pair_value(balance)) / size;
     if (quality->residual <= SL_QUALITY_LIMIT && quality->power_balance <= SL_QUALITY_LIMIT) {
         return SL_OK;
     }

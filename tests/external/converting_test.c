@@ -262,7 +262,7 @@ static void a_supply_holds_its_voltage_or_its_current(void **unused)
             assert_near("voltage", build_volts(&b, "+"), held, 1e-6);
             assert_false(notices(&b, ps, "current limit", NULL));
         } else {
-            assert_near("current", amps, 5.0, 0.013);
+            assert_near("current", amps, 5.0, 0.0015);
             assert_true(notices(&b, ps, "current limit", NULL));
         }
         build_set(&b, ps, "output", 0.0);

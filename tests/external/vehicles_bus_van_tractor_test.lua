@@ -667,6 +667,10 @@ local function tractor_readings(tractor)
       "tractor: only " .. switch)
   end
 
+  -- Cold windings draw more: with the six of them it still starts at -10 C.
+  is(predict("crank cold", "six tired contacts").parts.starter.state, "pulled in",
+    "tractor: six contacts, cold")
+
   -- No current, no drop: the paint shows nothing at rest, little with the key on.
   local rest = predict("rest", "paint under cab braid")
   near(rest:between("cab", "engine block"), 0, 1e-4, "tractor: paint, at rest")
