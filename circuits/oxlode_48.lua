@@ -39,7 +39,7 @@ starter "starter"         { B = "starter stud", M = "starter motor stud", S = "s
                             case = "engine block", cranking_current = "230 A",
                             cranking_voltage = "10.5 V", cranking_speed = "200 rpm" }
 alternator "alternator"   { B = "alternator stud", case = "engine block",
-                            rated_current = "120 A" }
+                            rated_current = "120 A", temperature = "80 C" } -- a hot engine
 cable "alternator cable"  { "alternator stud", "starter stud", size = "25 mm2", length = "1.2 m" }
 joint "engine ground"     { "engine block", "engine ground lug", type = "bolted" }
 cable "engine cable"      { "engine ground lug", "tug - lug", size = "70 mm2", length = "0.9 m" }
@@ -151,7 +151,7 @@ cable "fan return"        { "fans -", "box ground", size = "5.3 mm2", length = "
 
 -- ABS node, and the breakaway: a small battery on the trailer, charged through a diode
 cable  "ABS feed"         { "box ABS", "ABS node +", size = "3.3 mm2", length = "9 m" }
-module "ABS node"         { "ABS node +", "ABS node -", power = "7 W", working = "8.5 V",
+module "ABS node"         { "ABS node +", "ABS node -", power = "12 W", working = "8.5 V",
                             reset = "6 V", recover = "6.5 V" }
 cable  "ABS ground"       { "ABS node -", "trailer frame", size = "3.3 mm2", length = "0.4 m" }
 

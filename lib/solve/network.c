@@ -15,8 +15,8 @@ static bool is_link(const sl__branch *branch)
     return branch->law.form == SL__OHMIC && branch->law.ohm == 0.0;
 }
 
-/* Lists the links at each node: list[at[n] .. at[n + 1]). Returns how many links there are. */
-static int32_t list_links(sl_case *cs)
+/* Lists the links at each node: list[at[n] .. at[n + 1]). */
+static void list_links(sl_case *cs)
 {
     sl__network *net = &cs->net;
     int32_t count = 0;
@@ -30,8 +30,9 @@ static int32_t list_links(sl_case *cs)
             count++;
         }
     }
+    net->links = count;
     if (count == 0) {
-        return 0;
+        return;
     }
     for (int32_t n = 0; n < cs->nodes; n++) {
         net->at[n + 1] += net->at[n];
@@ -43,7 +44,6 @@ static int32_t list_links(sl_case *cs)
         }
     }
     net->at[cs->nodes] = 2 * count;
-    return count;
 }
 
 /* Adds the parts on the way from a node up to (not including) another to the message. */
@@ -149,7 +149,7 @@ static int32_t hang_class(sl_case *cs, sl_node root, int32_t end)
 static sl_status find_classes(sl_case *cs)
 {
     sl__network *net = &cs->net;
-    int32_t links = list_links(cs);
+    list_links(cs);
     for (sl_node n = 0; n < cs->nodes; n++) {
         net->row[n] = INT32_MIN;
     }
@@ -163,7 +163,7 @@ static sl_status find_classes(sl_case *cs)
             end = hang_class(cs, n, end);
         }
     }
-    for (int32_t k = 0; links && k < cs->branches; k++) {
+    for (int32_t k = 0; net->links && k < cs->branches; k++) {
         const sl__branch *branch = &cs->branch[k];
         bool hangs =
             net->link[k] && ((net->up_node[branch->from] >= 0 && net->up_link[branch->from] == k) ||

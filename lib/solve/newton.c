@@ -14,7 +14,8 @@
 
 /* Done when currents balance to this, relative to the greatest current at the row, or when they
    balance closely and a step no longer helps. */
-#define BALANCED 4e-16
+#define BALANCED 1e-20
+#define BALANCED_CURVED 4e-16 /* as far as a law can be evaluated */
 #define CLOSE 1e-12
 #define STRAIGHT_MOST 40
 #define CURVED_MOST 400
@@ -256,7 +257,7 @@ sl_status sl__newton(sl_case *cs, sl__answer *answer)
         before = share;
         share = imbalance(cs, answer, &worst);
         bool stuck = !(share < before) && share < CLOSE;
-        done = share <= BALANCED || stuck;
+        done = share <= (curved ? BALANCED_CURVED : BALANCED) || stuck;
     }
     answer->quality.iterations = curved ? n : 0;
     answer->quality.residual = share;

@@ -37,7 +37,8 @@ typedef struct sl__branch {
    them) form a class: one unknown voltage and a known offset for each node. The class of the
    reference has no row; every other class is a row of the factor. */
 typedef struct sl__network {
-    int32_t rows, islands; /* islands: those without the reference */
+    int32_t rows, links;
+    int32_t islands; /* those without the reference */
     bool *link;            /* [branches] joins its nodes into one class */
     bool *loop;            /* [branches] a link in a loop of links: its current is not defined */
     int32_t *order;        /* [nodes] every node after the one it hangs on */

@@ -2,7 +2,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "numeric/balance.h"
 #include "solve/solve.h"
 
 /* Right-hand side: what the sources would drive into each row if every row were at 0 V. */
@@ -27,6 +26,9 @@ static void drive(const sl_case *cs, double *b)
 static void flow_links(sl_case *cs, sl__answer *answer)
 {
     const sl__network *net = &cs->net;
+    if (net->links == 0) {
+        return;
+    }
     for (sl_node n = 0; n < cs->nodes; n++) {
         cs->sum[n] = sl__pair_of(0.0);
     }
@@ -79,13 +81,13 @@ static sl_status prove(sl_case *cs, sl__answer *answer)
     for (int32_t k = 0; k < cs->branches; k++) {
         double i = sl__pair_value(answer->i[k]);
         if (i != 0.0) {
-            /* Also between islands, whose levels are arbitrary but the same for every branch. */
-            sl__pair u =
-                sl__pair_sub(answer->node_v[cs->branch[k].from], answer->node_v[cs->branch[k].to]);
-            sl__pair power = sl__two_prod(sl__pair_value(u), i);
-            balance = sl__pair_add(balance, power);
-            double amps = fabs(i) > SL_CURRENT_FLOOR_A ? fabs(i) : SL_CURRENT_FLOOR_A;
-            size += fabs(sl__pair_value(u)) * amps;
+            double u = answer->u[k];
+            if (isnan(u)) { /* between islands: levels are arbitrary, the same for every branch */
+                u = sl__pair_value(sl__pair_sub(answer->node_v[cs->branch[k].from],
+                                                answer->node_v[cs->branch[k].to]));
+            }
+            balance = sl__pair_add(balance, sl__two_prod(u, i));
+            size += fabs(u) * (fabs(i) > SL_CURRENT_FLOOR_A ? fabs(i) : SL_CURRENT_FLOOR_A);
         }
     }
     quality->power_balance = size == 0.0 ? 0.0 : fabs(sl__pair_value(balance)) / size;

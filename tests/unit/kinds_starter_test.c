@@ -746,9 +746,9 @@ static void motor_starts_at_rest(void **fixture)
     flow[HOLD_IN] = (sl__flow){.v = 5.0, .i = 5.0 / 0.667};
     assert_int_equal(wants(&st, SPINNING_UP, flow), PULLED_IN);
     assert_notice(&st, SPINNING_UP, flow, "clicking");
-    flow[HOLD_IN] = (sl__flow){.v = 2.21, .i = 2.21 / 0.667};
+    flow[HOLD_IN] = (sl__flow){.v = 3.01, .i = 3.01 / 0.667};
     assert_int_equal(wants(&st, SPINNING_UP, flow), PULLED_IN);
-    flow[HOLD_IN] = (sl__flow){.v = 2.19, .i = 2.19 / 0.667};
+    flow[HOLD_IN] = (sl__flow){.v = 2.99, .i = 2.99 / 0.667};
     assert_int_equal(wants(&st, SPINNING_UP, flow), RELEASED);
     /* let go, about to pull in again: neither silence nor a click */
     command(&st, 12.6, 0.040, 20.0, -1, flow);
