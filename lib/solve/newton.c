@@ -14,8 +14,7 @@
 
 /* Done when currents balance to this, relative to the greatest current at the row, or when they
    balance closely and a step no longer helps. */
-#define BALANCED 1e-20
-#define BALANCED_CURVED 4e-16 /* as far as a law can be evaluated */
+#define BALANCED 4e-16
 #define CLOSE 1e-12
 #define STRAIGHT_MOST 40
 #define CURVED_MOST 400
@@ -241,6 +240,26 @@ static sl_node node_of(const sl_case *cs, int32_t row)
     return SL_NONE;
 }
 
+/* Behind more than some 1e13 times the resistance of a cable, a section as a whole can be out by
+   more than its residual tells; further steps bring it home. */
+#define STIFF 1e13
+#define STEPS_STIFF 3
+
+/* Steps that are taken whatever the residual says; once at least, for what comes from the factor
+   is no pair yet. */
+static int32_t steps_at_least(const sl_case *cs)
+{
+    double least = INFINITY, greatest = 0.0;
+    for (int32_t k = 0; k < cs->branches; k++) {
+        double g = cs->net.g[k];
+        if (g > 0.0) {
+            least = g < least ? g : least;
+            greatest = g > greatest ? g : greatest;
+        }
+    }
+    return greatest >= STIFF * least ? STEPS_STIFF : 1;
+}
+
 sl_status sl__newton(sl_case *cs, sl__answer *answer)
 {
     const bool curved = cs->curves.rows;
@@ -250,14 +269,15 @@ sl_status sl__newton(sl_case *cs, sl__answer *answer)
     bool done = false;
     flow(cs, answer);
     residual(cs, answer);
-    while (!done && n < most) { /* once at least: what comes from the factor is no pair yet */
+    const int32_t fewest = curved ? 1 : steps_at_least(cs);
+    while (!done && n < most) {
         step(cs, answer);
         residual(cs, answer);
         n++;
         before = share;
         share = imbalance(cs, answer, &worst);
         bool stuck = !(share < before) && share < CLOSE;
-        done = share <= (curved ? BALANCED_CURVED : BALANCED) || stuck;
+        done = n >= fewest && (share <= BALANCED || stuck);
     }
     answer->quality.iterations = curved ? n : 0;
     answer->quality.residual = share;
