@@ -138,6 +138,9 @@ sl_status sl_case_view(sl_case *cs, int32_t view)
     if (view < 0 || view > (cs->outcome == SL_CHATTERS ? 1 : 0)) {
         return SL_E_ARG;
     }
+    if (cs->solved) {
+        sl__trim_show(cs, &cs->answer[view]);
+    }
     cs->view = view;
     return SL_OK;
 }

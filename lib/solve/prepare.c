@@ -38,16 +38,17 @@ static void take_network(sl__arena *a, sl__network *net, int32_t nodes, int32_t 
     net->made_rows = net->made_branches = -1;
 }
 
-static void take_answer(sl__arena *a, sl__answer *answer, int32_t nodes, int32_t branches,
-                        int32_t parts)
+static void take_answer(sl__arena *a, const sl_case *cs, sl__answer *answer)
 {
+    int32_t nodes = cs->node_room, branches = cs->branch_room;
     answer->row_v = sl__arena_take(a, nodes, sizeof *answer->row_v);
     answer->node_v = sl__arena_take(a, nodes, sizeof *answer->node_v);
     answer->island = sl__arena_take(a, nodes, sizeof *answer->island);
     answer->i = sl__arena_take(a, branches, sizeof *answer->i);
     answer->u = sl__arena_take(a, branches, sizeof *answer->u);
     answer->loop = sl__arena_take(a, branches, sizeof *answer->loop);
-    answer->state = sl__arena_take(a, parts, sizeof *answer->state);
+    answer->state = sl__arena_take(a, cs->parts, sizeof *answer->state);
+    answer->trim = sl__arena_take(a, cs->trimming_count, sizeof *answer->trim);
 }
 
 /* Lists the parts that adjust themselves. */
@@ -132,8 +133,8 @@ sl_status sl__case_prepare(sl_case *cs)
     cs->sum = sl__arena_take(a, nodes, sizeof *cs->sum);
     take_states(a, cs);
     take_trimming(a, cs);
-    take_answer(a, &cs->answer[0], nodes, branches, cs->parts);
-    take_answer(a, &cs->answer[1], nodes, branches, cs->parts);
+    take_answer(a, cs, &cs->answer[0]);
+    take_answer(a, cs, &cs->answer[1]);
     if (a->failed) {
         return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
     }

@@ -284,5 +284,7 @@ sl_status sl__settle(sl_case *cs)
             return st;
         }
     }
-    return cs->outcome == SL_SETTLED && raced ? check_timing(cs) : SL_OK;
+    sl_status st = cs->outcome == SL_SETTLED && raced ? check_timing(cs) : SL_OK;
+    sl__trim_show(cs, &cs->answer[0]);
+    return st;
 }

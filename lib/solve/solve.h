@@ -38,14 +38,14 @@ typedef struct sl__branch {
    reference has no row; every other class is a row of the factor. */
 typedef struct sl__network {
     int32_t rows, links;
-    int32_t islands; /* those without the reference */
-    bool *link;            /* [branches] joins its nodes into one class */
-    bool *loop;            /* [branches] a link in a loop of links: its current is not defined */
-    int32_t *order;        /* [nodes] every node after the one it hangs on */
-    int32_t *up_node;      /* [nodes] the node it hangs on, -1 for the root of a class */
-    int32_t *up_link;      /* [nodes] the link it hangs by */
-    int32_t *row;          /* [nodes] row of its class, or SL__REFERENCE */
-    sl__pair *offset;      /* [nodes] against the root of its class, V */
+    int32_t islands;    /* those without the reference */
+    bool *link;         /* [branches] joins its nodes into one class */
+    bool *loop;         /* [branches] a link in a loop of links: its current is not defined */
+    int32_t *order;     /* [nodes] every node after the one it hangs on */
+    int32_t *up_node;   /* [nodes] the node it hangs on, -1 for the root of a class */
+    int32_t *up_link;   /* [nodes] the link it hangs by */
+    int32_t *row;       /* [nodes] row of its class, or SL__REFERENCE */
+    sl__pair *offset;   /* [nodes] against the root of its class, V */
     int32_t *at, *list; /* [nodes + 1], [2 branches] links at each node, while classes are found */
     int32_t *from, *to; /* [branches] rows */
     double *g;          /* [branches] siemens, 0 where there is no path */
@@ -66,6 +66,7 @@ typedef struct sl__answer {
     double *u;        /* [branches] first node against second, V */
     bool *loop;       /* [branches] current not defined */
     int32_t *state;   /* [parts] */
+    double *trim;     /* [trimming_count] what the parts that adjust themselves came to */
     sl_quality quality;
 } sl__answer;
 
@@ -142,6 +143,7 @@ void sl__curves_find(sl_case *cs);
 sl_status sl__newton(sl_case *cs, sl__answer *answer); /* from answer->row_v */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
+void sl__trim_show(sl_case *cs, const sl__answer *answer); /* to cs->value: those of an answer */
 sl_status sl__settle(sl_case *cs);
 
 /* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */

@@ -146,5 +146,15 @@ sl_status sl__trimmed(sl_case *cs, sl__answer *answer)
             return st;
         }
     }
+    for (int32_t t = 0; t < cs->trimming_count; t++) {
+        answer->trim[t] = *trimmed(cs, cs->trimming[t]);
+    }
     return SL_OK;
+}
+
+void sl__trim_show(sl_case *cs, const sl__answer *answer)
+{
+    for (int32_t t = 0; t < cs->trimming_count; t++) {
+        *trimmed(cs, cs->trimming[t]) = answer->trim[t];
+    }
 }

@@ -209,6 +209,40 @@ static void conditions_have_temperatures_of_their_own(void **unused)
     sl_circuit_free(c);
 }
 
+/* What warms itself is as warm as the current of the state that is read makes it: neither that of
+   another order of two racing relays, nor that of the other end of a chatter. */
+static void values_that_adjust_themselves_are_those_of_the_state_in_view(void **unused)
+{
+    (void)unused;
+    for (int chatters = 0; chatters < 2; chatters++) {
+        sl_circuit *c = rig_circuit(NULL);
+        rig_part(c, "source", "E", "feed 0", "voltage=12");
+        assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+        rig_part(c, "relay", "K1", chatters ? "feed out c1 0 c1" : "feed out c1 0 c2",
+                 "operate_time=0.005");
+        rig_part(c, "relay", "K2", "feed other c2 0 c1", "operate_time=0.006");
+        rig_part(c, "cable", "C", "out load", "size=2.5, length=2, heating=steady");
+        rig_part(c, "resistor", "R", "load 0", "resistance=0.5");
+        const int32_t metal = rig_param(sl_kind_find("cable"), "metal_temperature");
+        const sl_part cable = sl_circuit_find_part(c, "C");
+        if (chatters) { /* K2 stays out of it */
+            const sl_edit idle = rig_open(c, "K2", NULL);
+            assert_int_equal(sl_condition_edit(c, 0, &idle), SL_OK);
+        }
+        sl_case *cs = rig_solved(c, 0);
+        assert_int_equal(sl_case_outcome(cs), chatters ? SL_CHATTERS : SL_TIMING);
+        for (int32_t view = 0; view <= chatters; view++) {
+            double celsius = 0.0;
+            assert_int_equal(sl_case_view(cs, view), SL_OK);
+            assert_int_equal(sl_case_part_value(cs, cable, metal, &celsius), SL_OK);
+            bool carries = fabs(rig_amps(cs, c, "C")) > 1.0;
+            assert_int_equal(carries, view == chatters);
+            assert_int_equal(celsius > 30.0, carries);
+        }
+        end(c, cs);
+    }
+}
+
 /* A long line of equal parts: from post n of 20000 one sees 1 ohm a part. */
 static void long_lines_are_solved(void **unused)
 {
@@ -243,6 +277,7 @@ int main(void)
         cmocka_unit_test(a_meter_gives_a_floating_node_a_reading),
         cmocka_unit_test(attaching_is_checked_like_adding),
         cmocka_unit_test(conditions_have_temperatures_of_their_own),
+        cmocka_unit_test(values_that_adjust_themselves_are_those_of_the_state_in_view),
         cmocka_unit_test(long_lines_are_solved),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

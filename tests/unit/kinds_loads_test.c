@@ -249,9 +249,9 @@ static void measured_points_are_met_and_joined_straight(void **unused)
     (void)unused;
     static const double up[] = {6.0, 4.1, 12.0, 7.0, 14.0, 7.4};
     probe part = measured(up, 3);
-    for (int n = 0; n < 3; n++) {
-        assert_true(probe_amps(&part, up[2 * n]) == up[2 * n + 1]);
-        assert_true(probe_amps(&part, -up[2 * n]) == -up[2 * n + 1]);
+    for (const double *point = up; point < up + 6; point += 2) {
+        assert_true(probe_amps(&part, point[0]) == point[1]);
+        assert_true(probe_amps(&part, -point[0]) == -point[1]);
     }
     assert_true(probe_amps(&part, 0.0) == 0.0);
     assert_near("from 0", probe_amps(&part, 3.0), 2.05, 1e-14);
