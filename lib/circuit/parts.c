@@ -179,8 +179,9 @@ static sl_status copy_points(const sl_alloc *al, sl__part_list *list, const sl__
                                                      : "it takes no measured points");
     }
     for (int32_t k = 0; k < count; k++) {
-        double v = def->points[2 * k], i = def->points[2 * k + 1];
-        if (!isfinite(v) || !isfinite(i) || (k > 0 && !(v > def->points[2 * k - 2]))) {
+        const double *point = def->points + (ptrdiff_t)2 * k;
+        double v = point[0], i = point[1];
+        if (!isfinite(v) || !isfinite(i) || (k > 0 && !(v > point[-2]))) {
             return sl__fail(why, SL_E_VALUE,
                             "%s \"%s\": point %d is %g V, %g A; voltages must rise from point to "
                             "point",

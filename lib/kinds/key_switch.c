@@ -79,7 +79,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     (void)p;
     (void)state;
-    sl__contacts_notice(flow, SL__COUNT(elements), list);
+    sl__contacts_notice(flow, SL__COUNT(elements), 0.0, list);
 }
 
 const sl__kind sl__kind_key_switch = {

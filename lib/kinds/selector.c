@@ -52,7 +52,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     (void)p;
     (void)state;
-    sl__contacts_notice(flow, SL__COUNT(elements), list);
+    sl__contacts_notice(flow, SL__COUNT(elements), SL__CONTACTS_HEAVY_V, list);
 }
 
 const sl__kind sl__kind_selector = {

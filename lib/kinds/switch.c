@@ -64,9 +64,9 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
-    (void)p;
     (void)state;
-    sl__contacts_notice(flow, SL__COUNT(elements), list);
+    sl__contacts_notice(flow, SL__COUNT(elements),
+                        (int)p[STYLE] == DISCONNECT ? SL__CONTACTS_HEAVY_V : 0.0, list);
 }
 
 const sl__kind sl__kind_switch = {

@@ -153,18 +153,33 @@ static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end, double 
     return sl__trimmed(cs, &cs->answer[1]);
 }
 
-/* Of the parts that want to move, only the one that takes longest does; of equals, the last. */
+/* Delays vary from one relay to the next by less than this: a breaker of seconds never overtakes a
+   solenoid of milliseconds. */
+#define DELAY_SPREAD 10.0
+
+static double delay_of(const sl_case *cs, int32_t s)
+{
+    sl_part p = cs->stateful[s];
+    return sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], cs->want[s]);
+}
+
+/* Of the parts that want to move, only one does: the last that may, by the spread of delays. */
 static void keep_slowest(sl_case *cs)
 {
     int32_t slowest = -1;
-    double longest = 0.0;
+    double shortest = INFINITY, longest = 0.0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        sl_part p = cs->stateful[s];
-        if (cs->want[s] != cs->state[p]) {
-            double delay = sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p],
-                                                               cs->want[s]);
-            slowest = delay >= longest ? s : slowest;
-            longest = fmax(delay, longest);
+        if (cs->want[s] != cs->state[cs->stateful[s]]) {
+            shortest = fmin(shortest, delay_of(cs, s));
+        }
+    }
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        if (cs->want[s] != cs->state[cs->stateful[s]]) {
+            double delay = delay_of(cs, s);
+            if (delay >= longest && delay <= DELAY_SPREAD * shortest) {
+                slowest = s;
+                longest = delay;
+            }
         }
     }
     for (int32_t s = 0; s < cs->stateful_count; s++) {

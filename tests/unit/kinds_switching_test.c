@@ -110,13 +110,17 @@ static void disconnect_is_a_switch_of_little_resistance(void **unused)
     assert_string_equal(closed(&part, "open", 0.3e-3), "0");
     assert_string_equal(closed(&part, "closed", 0.3e-3), "1");
     assert_true(300.0 * part.law[0].ohm <= 0.1);
-    assert_null(probe_notice(&part, 0.09, 300.0, NULL));
+    assert_null(probe_notice(&part, 0.16, 520.0, NULL)); /* in the cold */
+    assert_null(probe_notice(&part, 0.199, 300.0, NULL));
+    assert_string_equal(probe_notice(&part, -0.201, -300.0, NULL), "hot");
     /* 18 mohm at 300 A */
     double watts = 0.0;
     assert_string_equal(probe_notice(&part, 5.4, 300.0, &watts), "hot");
     assert_near("1620 W", watts, 1620.0, 1e-12);
     probe_choose(&part, "style", "ordinary");
     assert_string_equal(closed(&part, "closed", 5e-3), "1");
+    assert_null(probe_notice(&part, 0.099, 300.0, NULL));
+    assert_string_equal(probe_notice(&part, 0.101, 300.0, NULL), "hot");
 }
 
 static void hot_contacts_add_up(void **unused)
@@ -126,7 +130,7 @@ static void hot_contacts_add_up(void **unused)
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
         probe part = probe_of(kinds[k]);
         probe_laws(&part, 20.0, 0);
-        const sl__flow flow[PROBE_ELEMENTS] = {{.v = 0.2, .i = 30.0},
+        const sl__flow flow[PROBE_ELEMENTS] = {{.v = 0.3, .i = 20.0},
                                                {.v = -0.1, .i = -20.0, .added_v = -0.2}};
         sl__notice_list list = {0};
         part.kind->notice(part.p, 0, flow, &list);
