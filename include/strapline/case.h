@@ -31,8 +31,8 @@ SL_API void sl_case_clear(sl_case *cs);
 /// of the circuit. @return as sl_circuit_add; SL_E_NAME also for a node the circuit does not have.
 SL_API sl_status sl_case_attach(sl_case *cs, const sl_part_def *def, sl_part *out);
 
-/// Solves. The first solve, and one after an attachment or a change of which links have no
-/// resistance, may allocate; a repeated solve does not.
+/// Solves. The first solve, and one after an attachment, after more faults in series than before,
+/// or after a change of which links have no resistance, may allocate; a repeated solve does not.
 /// @return SL_OK; SL_E_CONTRADICTION, SL_E_CONVERGENCE, SL_E_QUALITY, SL_E_VALUE, SL_E_NOMEM with
 /// a message that names the parts; the answers are then not to be read.
 SL_API sl_status sl_case_solve(sl_case *cs);

@@ -28,9 +28,11 @@ sl_status sl__factor_new(const sl_alloc *al, int32_t rows, int32_t branches, con
                          const int32_t *to, sl__factor **out);
 void sl__factor_free(sl__factor *f);
 
-/* Factors with conductances g[branches] in siemens: finite, >= 0; 0 means the branch is not there.
-   Allocates nothing. Returns the number of exactly zero pivots: the islands without a path to the
-   reference. */
+/* Factors with conductances g[branches] in siemens: finite; 0 means the branch is not there.
+   Negative ones are allowed while every pivot stays positive (the accuracy is then that of any
+   factor); a pivot that does not counts as zero, and the caller sees more of them than there are
+   islands. Allocates nothing. Returns the number of exactly zero pivots: the islands without a path
+   to the reference. */
 int32_t sl__factor_update(sl__factor *f, const double *g);
 
 /* The rows whose pivots are zero, in elimination order: one row of each floating island. */

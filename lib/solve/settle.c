@@ -163,8 +163,9 @@ static double delay_of(const sl_case *cs, int32_t s)
     return sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], cs->want[s]);
 }
 
-/* Of the parts that want to move, only one does: the last that may, by the spread of delays. */
-static void keep_slowest(sl_case *cs)
+/* Of the parts that want to move, those stay still that cannot be among the next. With `one`, all
+   but the slowest of the others stay still too; of equals, the last moves. */
+static void hold_back(sl_case *cs, bool one)
 {
     int32_t slowest = -1;
     double shortest = INFINITY, longest = 0.0;
@@ -174,22 +175,23 @@ static void keep_slowest(sl_case *cs)
         }
     }
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        if (cs->want[s] != cs->state[cs->stateful[s]]) {
-            double delay = delay_of(cs, s);
-            if (delay >= longest && delay <= DELAY_SPREAD * shortest) {
-                slowest = s;
-                longest = delay;
-            }
+        int32_t state = cs->state[cs->stateful[s]];
+        double delay = cs->want[s] != state ? delay_of(cs, s) : 0.0;
+        if (delay > DELAY_SPREAD * shortest) {
+            cs->want[s] = state;
+        } else if (cs->want[s] != state && delay >= longest) {
+            slowest = s;
+            longest = delay;
         }
     }
-    for (int32_t s = 0; s < cs->stateful_count; s++) {
+    for (int32_t s = 0; one && s < cs->stateful_count; s++) {
         cs->want[s] = s == slowest ? cs->want[s] : cs->state[cs->stateful[s]];
     }
 }
 
-/* Another order: everything that wants to move moves at once, or the slowest moves first. Does it
-   end in another state than the one in answer[0]? Not settling at all, or passing through a state
-   without an answer, counts as no. */
+/* Another order: what may move next moves at once, or the slowest of it first. Does it end in
+   another state than the one in answer[0]? Not settling at all, or passing through a state without
+   an answer, counts as no. */
 static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
 {
     *differs = false;
@@ -210,9 +212,7 @@ static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
                 memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) != 0;
             break;
         }
-        if (!at_once) {
-            keep_slowest(cs);
-        }
+        hold_back(cs, !at_once);
         for (int32_t s = 0; s < cs->stateful_count; s++) {
             cs->state[cs->stateful[s]] = cs->want[s];
         }

@@ -1,4 +1,5 @@
 /* tests/support/rig.c: circuits in a line a part. */
+#define _DEFAULT_SOURCE /* strtok_r */
 #include "rig.h"
 
 #include <math.h>
@@ -54,7 +55,8 @@ static double read_value(const sl_param *param, const char *text)
 
 static void read_values(const sl_kind *kind, char *text, double *value)
 {
-    for (char *field = strtok(text, ","); field; field = strtok(NULL, ",")) {
+    char *rest = NULL; /* not kept inside strtok: threads use this */
+    for (char *field = strtok_r(text, ",", &rest); field; field = strtok_r(NULL, ",", &rest)) {
         char *equals = strchr(field, '=');
         if (!equals) {
             stop(kind->name, field, "no =");
@@ -84,7 +86,8 @@ static void define(definition *d, const char *kind, const char *name, const char
         d->value[i] = (double)NAN;
     }
     int32_t count = 0;
-    for (char *word = strtok(d->node_text, " "); word; word = strtok(NULL, " ")) {
+    char *rest = NULL;
+    for (char *word = strtok_r(d->node_text, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
         d->node[count++] = strcmp(word, "-") == 0 ? NULL : word;
     }
     const sl_kind *about = sl_kind_find(kind);
