@@ -70,7 +70,8 @@ typedef struct sl_part_answer {
 /// @return SL_OK; SL_W_UNDETERMINED: in a loop of zero-ohm links, current and power are NaN.
 SL_API sl_status sl_case_part(const sl_case *cs, sl_part part, sl_part_answer *out);
 
-/// Current and voltage of one element of a part, from its first to its second terminal.
+/// Current and voltage of one element of a part, from its first to its second terminal, with what
+/// faults have put in series with it. *drop_v is NaN when nothing joins the two.
 SL_API sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t element,
                                  double *current_a, double *drop_v);
 

@@ -17,7 +17,7 @@ enum {
 };
 enum { CELL_STACK };
 enum { FLOODED, AGM, GEL };
-enum { DISCHARGED, LOW_VOLTAGE };
+enum { DISCHARGED, LOW_VOLTAGE, REVERSED };
 
 static const sl_terminal terminals[] = {
     {"positive", false, "the positive post"},
@@ -90,6 +90,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [DISCHARGED] = {"discharged", SL_FRACTION, "discharged: @ of its charge left"},
     [LOW_VOLTAGE] = {"low voltage", SL_VOLTAGE, "voltage falls to @ under load"},
+    [REVERSED] = {"reversed", SL_VOLTAGE, "driven backwards by the others: @ across its posts"},
 };
 
 /* Six cells at rest, at equal steps of charge from empty to full. */
@@ -176,7 +177,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     /* The current through a battery that gives current runs from negative to positive. */
     const double posts_v = flow[CELL_STACK].v + flow[CELL_STACK].added_v;
     if (flow[CELL_STACK].i < 0.0 && posts_v < LOW_CELL_V * p[CELLS]) {
-        sl__notice(list, LOW_VOLTAGE, posts_v);
+        sl__notice(list, posts_v < 0.0 ? REVERSED : LOW_VOLTAGE, posts_v);
     }
 }
 

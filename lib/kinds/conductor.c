@@ -330,11 +330,14 @@ static void notice_overload(const double *p, double amps, sl__notice_list *list)
     const double air_c = p[SL__CONDUCTOR_METAL_TEMPERATURE], limit_c = p[SL__CONDUCTOR_LIMIT];
     const double melts_c = metals[(int)p[SL__CONDUCTOR_MATERIAL]].melts_c;
     const sl__wire wire = wire_of(p);
-    const double to_limit_s = sl__wire_seconds(&wire, air_c, limit_c, amps);
+    /* In air past the limit there is no time left; it is overloaded when it would be in milder air.
+     */
+    const bool past = air_c >= limit_c;
+    const double to_limit_s = sl__wire_seconds(&wire, past ? RATED_AIR_C : air_c, limit_c, amps);
     const double to_melt_s = sl__wire_seconds(&wire, air_c, melts_c, amps);
-    if (air_c < limit_c && to_limit_s < p[SL__CONDUCTOR_DUTY]) {
+    if (to_limit_s < p[SL__CONDUCTOR_DUTY]) {
         const bool bare = (int)p[SL__CONDUCTOR_INSULATION] == SL__BARE;
-        sl__notice(list, bare ? OVERLOADED_BARE : OVERLOADED, to_limit_s);
+        sl__notice(list, bare ? OVERLOADED_BARE : OVERLOADED, past ? 0.0 : to_limit_s);
     }
     if (to_melt_s < p[SL__CONDUCTOR_DUTY]) {
         sl__notice(list, MELTS, to_melt_s);

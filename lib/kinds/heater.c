@@ -43,6 +43,8 @@ static const sl_notice_def notices[] = {
 };
 
 static const double COLD_HEAT = 0.01;
+/* With less of its voltage it is switched off, and nobody expects heat. */
+static const double ON_SHARE = 0.05;
 
 /* Ratings are printed rounded; further apart than this one of them is wrong. */
 static const double AGREE = 0.03;
@@ -82,10 +84,11 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     const double celsius = sl__temperature_or(p[TEMPERATURE], 20.0);
     const double ohm = p[RESISTANCE] * sl__temperature_factor(p[COEFFICIENT], celsius);
     const double heat = flow[BODY].i * flow[BODY].i * ohm / p[POWER];
-    if (heat < COLD_HEAT) {
-        sl__notice(list, COLD, 0.0);
-    } else {
+    const double volts = fabs(flow[BODY].v + flow[BODY].added_v);
+    if (heat >= COLD_HEAT) {
         sl__notice(list, HEAT, heat);
+    } else if (volts > ON_SHARE * p[VOLTAGE]) {
+        sl__notice(list, COLD, 0.0);
     }
 }
 
@@ -96,7 +99,8 @@ const sl__kind sl__kind_heater = {
             .doc = "A heating load: heated glass, seat, glow plug, or any load that behaves as a "
                    "resistance. Heaters that limit themselves when hot are not shown.",
             .law = "v = i R, R = voltage squared / power, times 1 + coefficient (T - 20 C)",
-            .standing = "Ohm's law; cold below 1 % of its power: " SL__PRACTICE,
+            .standing = "Ohm's law; cold below 1 % of its power, with more than 5 % of its voltage "
+                        "on it: " SL__PRACTICE,
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -2,15 +2,15 @@
 #include "kinds/contacts.h"
 
 enum { POSITION, RESISTANCE, IGNITION_WHILE_STARTING, ACCESSORY_WHILE_STARTING };
-enum { T30, T75, T15, T50 };
+enum { T30, T15, T75, T50 };
 enum { ACCESSORY_CONTACT, IGNITION_CONTACT, START_CONTACT };
 enum { OFF, ACCESSORY, ON, START };
 enum { STAYS_OFF, STAYS_ON };
 
 static const sl_terminal terminals[] = {
     [T30] = {"30", false, "always live, from the battery"},
-    [T75] = {"75", true, "accessories"},
     [T15] = {"15", false, "ignition: live with the key on"},
+    [T75] = {"75", true, "accessories"},
     [T50] = {"50", true, "start: live while the key is held at start"},
 };
 

@@ -27,8 +27,9 @@ static bool complete(double *p, sl__complaint *bad)
     return sl__filament_complete(p, SL__NAN, bad);
 }
 
-/* Less than this share of its rated voltage is what leaks and floats: nobody has switched it on. */
-static const double ON_SHARE = 0.005;
+/* Less than this share of its rated voltage is what leaks, or a ground lifted by others: nobody has
+ * switched it on. */
+static const double ON_SHARE = 0.05;
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
@@ -46,7 +47,7 @@ const sl__kind sl__kind_lamp = {
                    "about ten times its current for a moment: that is not shown.",
             .law = SL__FILAMENT_LAW,
             .standing = SL__FILAMENT_STANDING
-            "; nothing is said of a lamp with less than 0.5 % of its voltage",
+            "; nothing is said of a lamp with less than 5 % of its voltage",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

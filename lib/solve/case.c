@@ -224,7 +224,9 @@ sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t element, doub
     const sl__answer *answer = &cs->answer[cs->view];
     int32_t k = cs->branch_at[part] + element;
     *current_a = answer->loop[k] ? SL__NAN : sl__pair_value(answer->i[k]);
-    *drop_v = answer->u[k];
+    const sl_element *ends = &sl__case_part(cs, part)->kind->about.elements[element];
+    sl_case_between(cs, sl__case_terminal(cs, part, ends->from),
+                    sl__case_terminal(cs, part, ends->to), drop_v);
     return answer->loop[k] ? SL_W_UNDETERMINED : SL_OK;
 }
 

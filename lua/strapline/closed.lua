@@ -80,7 +80,7 @@ local function chosen(from, names)
 end
 
 --- A fresh table of everything.
-function M.library()
+function M.tools()
   return {
     assert = assert, error = error, ipairs = ipairs, pairs = sorted_pairs, select = select,
     tonumber = tonumber, tostring = plain_tostring, type = type,

@@ -114,18 +114,18 @@ end
 
 --- The environment: words are made when they are first used.
 local function environment(records)
-  local library, assigned = closed.library(), {}
+  local tools, assigned = closed.tools(), {}
   local function lookup(_, name)
     name = tostring(name)
     local value = assigned[name]
     if value ~= nil then return value end
-    if library[name] ~= nil then return library[name] end
+    if tools[name] ~= nil then return tools[name] end
     value = make_word(records, name)
     if value == nil then
       records.problems:add(line_now(), unknown(name))
       return stand_in
     end
-    library[name] = value
+    tools[name] = value
     return value
   end
   local function assign(_, name, value)

@@ -268,6 +268,32 @@ static void long_lines_are_solved(void **unused)
     end(c, cs);
 }
 
+/* 12 V through a key switch at start, 1 ohm behind it: what a fault adds to a contact is part of
+   the drop across that contact, and adds up with the load to the source. */
+static void drop_of_an_element_has_what_faults_added_to_it(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "feed ground", "voltage=12");
+    sl_part key = rig_part(c, "key_switch", "KEY", "feed ign acc start", "position=start");
+    rig_part(c, "resistor", "R", "start ground", "resistance=1");
+    rig_part(c, "resistor", "I", "ign ground", "resistance=10");
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "ground")), SL_OK);
+    sl_case *cs = rig_case(c, 0);
+    sl_edit worn = rig_series(c, "KEY", "start contact", 0.5);
+    assert_int_equal(sl_case_edit(cs, &worn, 1), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    double amps, volts;
+    int32_t contact = rig_element(sl_kind_find("key_switch"), "start contact");
+    assert_int_equal(sl_case_element(cs, key, contact, &amps, &volts), SL_OK);
+    assert_near("12 V over 5 + 500 mohm + 1 ohm", amps, 12.0 / 1.505, 1e-14);
+    assert_near("drop", volts, 12.0 * 0.505 / 1.505, 1e-14);
+    sl_part_answer whole; /* 30 against 15, though 75 leads nowhere */
+    assert_int_equal(sl_case_part(cs, key, &whole), SL_OK);
+    assert_near("drop of the part", whole.drop_v, 12.0 * 0.005 / 10.005, 1e-14);
+    end(c, cs);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -279,6 +305,7 @@ int main(void)
         cmocka_unit_test(conditions_have_temperatures_of_their_own),
         cmocka_unit_test(values_that_adjust_themselves_are_those_of_the_state_in_view),
         cmocka_unit_test(long_lines_are_solved),
+        cmocka_unit_test(drop_of_an_element_has_what_faults_added_to_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

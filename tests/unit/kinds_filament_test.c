@@ -126,8 +126,8 @@ static void dark_below_one_percent(void **unused)
     assert_string_equal(probe_notice(&part, 12.0, 0.2, &value), "dark");
 }
 
-/* The two sides of 0.5 % of 12 V: a lamp that is switched off says nothing, a dark test lamp does.
- */
+/* The two sides of 5 % of 12 V: a lamp that is switched off, or has only a lifted ground across it,
+   says nothing; a dark test lamp does. */
 static void lamp_that_is_off_says_nothing(void **unused)
 {
     (void)unused;
@@ -135,8 +135,8 @@ static void lamp_that_is_off_says_nothing(void **unused)
     assert_null(probe_notice(&part, 0.0, 0.0, NULL));
     assert_null(probe_notice(&part, (double)NAN, 0.0, NULL)); /* nothing joins its ends */
     for (double sign = -1.0; sign <= 1.0; sign += 2.0) {
-        assert_null(probe_notice(&part, sign * 0.0599, 0.0, NULL));
-        assert_string_equal(probe_notice(&part, sign * 0.0601, 0.0, NULL), "dark");
+        assert_null(probe_notice(&part, sign * 0.599, 0.0, NULL));
+        assert_string_equal(probe_notice(&part, sign * 0.601, 0.0, NULL), "dark");
     }
     assert_string_equal(probe_notice(&test, 0.0, 0.0, NULL), "dark");
     /* A poor contact in its socket takes all of it: the lamp is dark, and somebody switched it on.
