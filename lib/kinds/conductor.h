@@ -69,4 +69,17 @@ double sl__awg_mm2(int gauge);
 /* What a resistance known at 20 C is multiplied by. */
 double sl__temperature_factor(double per_k, double celsius);
 
+/* What the descriptions of all conductors share, and what they do. */
+#define SL__CONDUCTOR_ABOUT                                                                        \
+    .law = SL__CONDUCTOR_LAW, .standing = SL__CONDUCTOR_STANDING,                                  \
+    .terminals = sl__conductor_terminals, .terminal_count = SL__COUNT(sl__conductor_terminals),    \
+    .params = sl__conductor_params, .param_count = SL__COUNT(sl__conductor_params),                \
+    .elements = sl__conductor_elements, .element_count = SL__COUNT(sl__conductor_elements),        \
+    .modes = sl__conductor_modes, .mode_count = SL__COUNT(sl__conductor_modes),                    \
+    .notices = sl__conductor_notices, .notice_count = SL__COUNT(sl__conductor_notices),            \
+    .start_param = -1, .position_param = -1, .negative_post = -1
+#define SL__CONDUCTOR_DOES                                                                         \
+    .laws = sl__conductor_laws, .trim = sl__conductor_trim,                                        \
+    .trim_param = SL__CONDUCTOR_METAL_TEMPERATURE, .notice = sl__conductor_notice
+
 #endif

@@ -4,82 +4,7 @@
 #include "build.h"
 #include "near.h"
 
-#define VALUES(...)                                                                                \
-    (build_value[])                                                                                \
-    {                                                                                              \
-        __VA_ARGS__,                                                                               \
-        {                                                                                          \
-            NULL, 0                                                                                \
-        }                                                                                          \
-    }
-
 static const build_value DEFAULTS[] = {{NULL, 0}};
-
-static build grounded(void)
-{
-    build b = build_start();
-    build_reference(&b, "0");
-    return b;
-}
-
-/* A load that takes a current at any voltage. */
-static sl_part takes(build *b, const char *node, double amps)
-{
-    return build_current(b, "0", node, amps);
-}
-
-static sl_part battery(build *b, const char *positive, const char *negative, double charge,
-                       double ohm)
-{
-    return build_pair(b, "battery", positive, negative,
-                      VALUES({"charge", charge}, {"resistance", ohm}));
-}
-
-static bool notices(const build *b, sl_part part, const char *name, double *value)
-{
-    sl_notice list[8];
-    int32_t count = sl_case_notices(b->cs, part, list, 8);
-    const sl_kind *kind = sl_circuit_part_kind(b->circuit, part);
-    for (int32_t n = 0; n < count; n++) {
-        if (strcmp(kind->notices[list[n].index].name, name) == 0) {
-            if (value) {
-                *value = list[n].value;
-            }
-            return true;
-        }
-    }
-    return false;
-}
-
-static const char *state_of(const build *b, sl_part part)
-{
-    sl_part_answer answer;
-    assert_true(sl_case_part(b->cs, part, &answer) >= SL_OK);
-    return sl_circuit_part_kind(b->circuit, part)->states[answer.state];
-}
-
-/* A condition that sets one parameter, after another condition or on its own. */
-static sl_condition condition(build *b, const char *name, sl_condition after, sl_part part,
-                              const char *param, double value)
-{
-    sl_condition c = SL_NONE;
-    assert_int_equal(sl_circuit_add_condition(b->circuit, name, &c), SL_OK);
-    int32_t index = build_param(sl_circuit_part_kind(b->circuit, part), param);
-    sl_edit edit = {part, SL_SET, index, value};
-    assert_int_equal(sl_condition_edit(b->circuit, c, &edit), SL_OK);
-    if (after != SL_NONE) {
-        assert_int_equal(sl_condition_after(b->circuit, c, after), SL_OK);
-    }
-    return c;
-}
-
-static void solve_in(build *b, sl_condition c)
-{
-    sl_case_free(b->cs);
-    b->cs = NULL;
-    assert_int_equal(sl_case_new(b->circuit, c, &b->cs), SL_OK);
-    build_solve(b);
-}
 
 /* Two 12 V batteries in series with an equaliser; the tap takes `tap_a`. */
 typedef struct set_24 {
@@ -89,14 +14,14 @@ typedef struct set_24 {
 
 static set_24 with_equaliser(double tap_a)
 {
-    set_24 s = {.b = grounded()};
-    s.upper = battery(&s.b, "24", "12", 1.0, 10e-3);
-    s.lower = battery(&s.b, "12", "0", 1.0, 10e-3);
+    set_24 s = {.b = build_grounded()};
+    s.upper = build_battery(&s.b, "24", "12", 1.0, 10e-3);
+    s.lower = build_battery(&s.b, "12", "0", 1.0, 10e-3);
     s.equaliser = build_part(&s.b, "equaliser", (const char *[]){"eq 24", "eq 12", "0", NULL, NULL},
                              DEFAULTS);
     build_resistor(&s.b, "24", "eq 24", 1e-3);
     build_resistor(&s.b, "12", "eq 12", 1e-3);
-    takes(&s.b, "12", tap_a);
+    build_takes(&s.b, "12", tap_a);
     return s;
 }
 
@@ -111,7 +36,7 @@ static void an_equaliser_holds_the_tap_at_half(void **unused)
     for (double tap_a = -30.0; tap_a <= 30.0; tap_a += 2.5) {
         set_24 s = with_equaliser(tap_a);
         build_solve(&s.b);
-        assert_string_equal(state_of(&s.b, s.equaliser), "working");
+        assert_string_equal(build_state(&s.b, s.equaliser), "working");
         double moved = build_across(&s.b, "eq 12", "12") / 1e-3; /* into the tap */
         double taken = build_across(&s.b, "24", "eq 24") / 1e-3;
         /* what the tap gets is what one half gives and what the other takes; 0.9 of it arrives */
@@ -124,7 +49,7 @@ static void an_equaliser_holds_the_tap_at_half(void **unused)
             assert_at_most("in proportion", fabs(off - moved / 10.0 * 0.05), 1e-6);
         } else {
             assert_true(fabs(off) >= 0.05);
-            assert_true(notices(&s.b, s.equaliser, "at its limit", NULL));
+            assert_true(build_notices(&s.b, s.equaliser, "at its limit", NULL));
         }
         assert_true(build_watts(&s.b, s.equaliser) > 0.0);
         /* without it the lower battery alone carries the tap, and is off by half of 10 mohm x I */
@@ -142,9 +67,9 @@ static void an_equaliser_needs_all_three_wires(void **unused)
 {
     (void)unused;
     for (int wire = 0; wire < 3; wire++) {
-        build b = grounded();
-        sl_part upper = battery(&b, "24", "12", 1.0, 10e-3);
-        sl_part lower = battery(&b, "12", "0", 0.5, 10e-3);
+        build b = build_grounded();
+        sl_part upper = build_battery(&b, "24", "12", 1.0, 10e-3);
+        sl_part lower = build_battery(&b, "12", "0", 0.5, 10e-3);
         sl_part eq = build_part(&b, "equaliser",
                                 (const char *[]){"eq 24", "eq 12", "eq 0", NULL, NULL}, DEFAULTS);
         sl_part wires[] = {build_resistor(&b, "24", "eq 24", 1e-3),
@@ -155,7 +80,7 @@ static void an_equaliser_needs_all_three_wires(void **unused)
         assert_at_most("upper", fabs(build_amps(&b, upper)), 0.012); /* what it uses itself */
         assert_at_most("lower", fabs(build_amps(&b, lower)), 0.012);
         assert_at_most("and no more", fabs(build_amps(&b, wires[1])), 0.001);
-        assert_true(notices(&b, eq, "does nothing", NULL) == (wire != 1));
+        assert_true(build_notices(&b, eq, "does nothing", NULL) == (wire != 1));
         build_free(&b);
     }
 }
@@ -165,15 +90,15 @@ static void a_converter_takes_the_power_it_gives(void **unused)
 {
     (void)unused;
     for (double load = 0.0; load <= 30.0; load += 2.0) {
-        build b = grounded();
-        battery(&b, "12", "0", 1.0, 10e-3);
-        battery(&b, "24", "12", 1.0, 10e-3);
+        build b = build_grounded();
+        build_battery(&b, "12", "0", 1.0, 10e-3);
+        build_battery(&b, "24", "12", 1.0, 10e-3);
         build_resistor(&b, "24", "feed", 50e-3);
         sl_part dc = build_part(&b, "converter", (const char *[]){"feed", "0", "out", NULL, NULL},
-                                VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
+                                BUILD_VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
         build_resistor(&b, "out", "0", load > 0.0 ? 13.2 / load : 1e6);
         build_solve(&b);
-        assert_string_equal(state_of(&b, dc), "working");
+        assert_string_equal(build_state(&b, dc), "working");
         double out = build_volts(&b, "out"), in_w = build_volts(&b, "feed") * build_amps(&b, dc);
         double amps = 0.0, volts = 0.0;
         assert_int_equal(sl_case_element(b.cs, dc, 1, &amps, &volts), SL_OK);
@@ -184,7 +109,7 @@ static void a_converter_takes_the_power_it_gives(void **unused)
             assert_near("held", out, 13.2 - 0.1 * amps / 20.0, 2e-3);
         } else {
             assert_near("limit", amps, 20.0 * (1.0 + 1e-3 * (13.1 - out)), 1e-3);
-            assert_true(notices(&b, dc, "current limit", NULL));
+            assert_true(build_notices(&b, dc, "current limit", NULL));
         }
         assert_true(build_watts(&b, dc) > 0.0);
         build_free(&b);
@@ -194,32 +119,32 @@ static void a_converter_takes_the_power_it_gives(void **unused)
 static void a_converter_cuts_out_and_recovers(void **unused)
 {
     (void)unused;
-    build b = grounded();
+    build b = build_grounded();
     sl_part feed = build_voltage(&b, "24", "0", 24.0);
     sl_part dc = build_part(&b, "converter", (const char *[]){"24", "0", "out", NULL, NULL},
-                            VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
+                            BUILD_VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
     build_resistor(&b, "out", "0", 2.0);
-    sl_condition good = condition(&b, "good", SL_NONE, feed, "voltage", 24.0);
-    sl_condition low = condition(&b, "low", good, feed, "voltage", 22.0);
-    sl_condition flat = condition(&b, "flat", low, feed, "voltage", 20.9);
-    sl_condition back = condition(&b, "back", flat, feed, "voltage", 22.0);
+    sl_condition good = build_setting(&b, "good", SL_NONE, feed, "voltage", 24.0);
+    sl_condition low = build_setting(&b, "low", good, feed, "voltage", 22.0);
+    sl_condition flat = build_setting(&b, "flat", low, feed, "voltage", 20.9);
+    sl_condition back = build_setting(&b, "back", flat, feed, "voltage", 22.0);
     const struct {
         sl_condition in;
         const char *state;
     } steps[] = {{good, "working"}, {low, "working"}, {flat, "off"}, {back, "off"}};
     for (size_t k = 0; k < sizeof steps / sizeof *steps; k++) {
-        solve_in(&b, steps[k].in);
-        assert_string_equal(state_of(&b, dc), steps[k].state);
+        build_solve_in(&b, steps[k].in);
+        assert_string_equal(build_state(&b, dc), steps[k].state);
         assert_true((build_volts(&b, "out") > 13.0) == (strcmp(steps[k].state, "working") == 0));
-        assert_true(notices(&b, dc, "cut off", NULL) == (strcmp(steps[k].state, "off") == 0));
+        assert_true(build_notices(&b, dc, "cut off", NULL) == (strcmp(steps[k].state, "off") == 0));
     }
     build_free(&b);
     /* a feed that cannot bear the load: it cuts out, the voltage comes back, and so on */
-    b = grounded();
+    b = build_grounded();
     build_voltage(&b, "24", "0", 25.0);
     build_resistor(&b, "24", "feed", 0.5);
     build_part(&b, "converter", (const char *[]){"feed", "0", "out", NULL, NULL},
-               VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
+               BUILD_VALUES({"output_voltage", 13.2}, {"current_limit", 20.0}));
     build_resistor(&b, "out", "0", 0.7);
     build_solve(&b);
     assert_int_equal(sl_case_outcome(b.cs), SL_CHATTERS);
@@ -230,11 +155,11 @@ static void a_converter_cuts_out_and_recovers(void **unused)
 static void an_isolated_converter_floats_until_it_is_joined(void **unused)
 {
     (void)unused;
-    build b = grounded();
+    build b = build_grounded();
     build_voltage(&b, "12", "0", 12.6);
     const char *nodes[] = {"12", "0", "out +", "out -", NULL};
     build_part(&b, "converter", nodes,
-               VALUES({"output_voltage", 24.0}, {"current_limit", 5.0}, {"grounds", 1}));
+               BUILD_VALUES({"output_voltage", 24.0}, {"current_limit", 5.0}, {"grounds", 1}));
     build_resistor(&b, "out +", "out -", 24.0);
     build_solve(&b);
     double volts = 0.0;
@@ -252,18 +177,18 @@ static void a_supply_holds_its_voltage_or_its_current(void **unused)
 {
     (void)unused;
     for (double ohm = 0.5; ohm < 50.0; ohm *= 1.3) {
-        build b = grounded();
-        sl_part ps =
-            build_pair(&b, "supply", "+", "0", VALUES({"voltage", 12.0}, {"current_limit", 5.0}));
+        build b = build_grounded();
+        sl_part ps = build_pair(&b, "supply", "+", "0",
+                                BUILD_VALUES({"voltage", 12.0}, {"current_limit", 5.0}));
         build_resistor(&b, "+", "0", ohm);
         build_solve(&b);
         double held = 12.0 * ohm / (ohm + 5e-3), amps = build_volts(&b, "+") / ohm;
         if (held / ohm <= 5.0) {
             assert_near("voltage", build_volts(&b, "+"), held, 1e-6);
-            assert_false(notices(&b, ps, "current limit", NULL));
+            assert_false(build_notices(&b, ps, "current limit", NULL));
         } else {
             assert_near("current", amps, 5.0, 0.0015);
-            assert_true(notices(&b, ps, "current limit", NULL));
+            assert_true(build_notices(&b, ps, "current limit", NULL));
         }
         build_set(&b, ps, "output", 0.0);
         build_solve(&b);

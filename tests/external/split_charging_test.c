@@ -4,113 +4,24 @@
 #include "build.h"
 #include "near.h"
 
-#define VALUES(...)                                                                                \
-    (build_value[])                                                                                \
-    {                                                                                              \
-        __VA_ARGS__,                                                                               \
-        {                                                                                          \
-            NULL, 0                                                                                \
-        }                                                                                          \
-    }
-
 static const build_value DEFAULTS[] = {{NULL, 0}};
-
-static build grounded(void)
-{
-    build b = build_start();
-    build_reference(&b, "0");
-    return b;
-}
-
-/* A load that takes a current at any voltage. */
-static sl_part takes(build *b, const char *node, double amps)
-{
-    return build_current(b, "0", node, amps);
-}
-
-static sl_part battery(build *b, const char *positive, const char *negative, double charge,
-                       double ohm)
-{
-    return build_pair(b, "battery", positive, negative,
-                      VALUES({"charge", charge}, {"resistance", ohm}));
-}
-
-/* An alternator that turns fast enough for 90 A. */
-static sl_part alternator(build *b, const char *stud, const char *body, const char *sense,
-                          const build_value *more)
-{
-    build_value values[12] = {{"speed", 2400.0}}; /* 6000 rpm of its own */
-    int n = 1;
-    for (; more && more->param; more++) {
-        values[n++] = *more;
-    }
-    values[n] = (build_value){NULL, 0};
-    const char *nodes[8] = {stud, body, sense};
-    return build_part(b, "alternator", nodes, values);
-}
-
-static bool notices(const build *b, sl_part part, const char *name, double *value)
-{
-    sl_notice list[8];
-    int32_t count = sl_case_notices(b->cs, part, list, 8);
-    const sl_kind *kind = sl_circuit_part_kind(b->circuit, part);
-    for (int32_t n = 0; n < count; n++) {
-        if (strcmp(kind->notices[list[n].index].name, name) == 0) {
-            if (value) {
-                *value = list[n].value;
-            }
-            return true;
-        }
-    }
-    return false;
-}
-
-static const char *state_of(const build *b, sl_part part)
-{
-    sl_part_answer answer;
-    assert_true(sl_case_part(b->cs, part, &answer) >= SL_OK);
-    return sl_circuit_part_kind(b->circuit, part)->states[answer.state];
-}
-
-/* A condition that sets one parameter, after another condition or on its own. */
-static sl_condition condition(build *b, const char *name, sl_condition after, sl_part part,
-                              const char *param, double value)
-{
-    sl_condition c = SL_NONE;
-    assert_int_equal(sl_circuit_add_condition(b->circuit, name, &c), SL_OK);
-    int32_t index = build_param(sl_circuit_part_kind(b->circuit, part), param);
-    sl_edit edit = {part, SL_SET, index, value};
-    assert_int_equal(sl_condition_edit(b->circuit, c, &edit), SL_OK);
-    if (after != SL_NONE) {
-        assert_int_equal(sl_condition_after(b->circuit, c, after), SL_OK);
-    }
-    return c;
-}
-
-static void solve_in(build *b, sl_condition c)
-{
-    sl_case_free(b->cs);
-    b->cs = NULL;
-    assert_int_equal(sl_case_new(b->circuit, c, &b->cs), SL_OK);
-    build_solve(b);
-}
 
 /* A truck idling with everything on: the alternator at its limit, both banks falling. */
 static void idling_with_everything_on_both_banks_give(void **unused)
 {
     (void)unused;
-    build b = grounded();
-    sl_part g =
-        alternator(&b, "main +", "0", NULL, VALUES({"rated_current", 120.0}, {"speed", 700.0}));
-    sl_part first = battery(&b, "main +", "0", 0.75, 5e-3);
-    sl_part second = battery(&b, "aux +", "0", 0.75, 8e-3);
+    build b = build_grounded();
+    sl_part g = build_alternator(&b, "main +", "0", NULL,
+                                 BUILD_VALUES({"rated_current", 120.0}, {"speed", 700.0}));
+    sl_part first = build_battery(&b, "main +", "0", 0.75, 5e-3);
+    sl_part second = build_battery(&b, "aux +", "0", 0.75, 8e-3);
     sl_part relay = build_part(&b, "sensing_relay", (const char *[]){"main +", "aux +", "0"},
-                               VALUES({"starts", 1}, {"opens", 11.0}));
-    takes(&b, "main +", 100.0);
-    takes(&b, "aux +", 60.0);
+                               BUILD_VALUES({"starts", 1}, {"opens", 11.0}));
+    build_takes(&b, "main +", 100.0);
+    build_takes(&b, "aux +", 60.0);
     build_solve(&b);
-    assert_string_equal(state_of(&b, relay), "closed");
-    assert_true(notices(&b, g, "at its limit", NULL));
+    assert_string_equal(build_state(&b, relay), "closed");
+    assert_true(build_notices(&b, g, "at its limit", NULL));
     assert_true(build_amps(&b, g) > -90.0); /* 1750 rpm of its own: about 61 % */
     assert_true(build_amps(&b, first) < -1.0 && build_amps(&b, second) < -1.0);
     build_free(&b);
@@ -120,15 +31,15 @@ static void idling_with_everything_on_both_banks_give(void **unused)
 static void burned_contacts_leave_the_auxiliary_short(void **unused)
 {
     (void)unused;
-    build b = grounded();
-    alternator(&b, "main", "0", NULL, VALUES({"regulation", 1e-3}));
+    build b = build_grounded();
+    build_alternator(&b, "main", "0", NULL, BUILD_VALUES({"regulation", 1e-3}));
     sl_part relay = build_part(&b, "sensing_relay", (const char *[]){"main", "aux", "0"}, DEFAULTS);
     build_resistor(&b, "aux", "0", (14.2 - 0.72) / 60.0);
     sl_edit burned = {relay, SL_SERIES, 0, 11e-3}; /* to the 1 mohm of good ones */
     build_case(&b);
     assert_int_equal(sl_case_edit(b.cs, &burned, 1), SL_OK);
     build_solve(&b);
-    assert_string_equal(state_of(&b, relay), "closed");
+    assert_string_equal(build_state(&b, relay), "closed");
     assert_near("through them", build_volts(&b, "aux") / ((14.2 - 0.72) / 60.0), 60.0, 1e-4);
     assert_near("short of it", build_across(&b, "main", "aux"), 0.72, 1e-4);
     build_free(&b);
@@ -138,15 +49,15 @@ static void burned_contacts_leave_the_auxiliary_short(void **unused)
 static void a_sensing_relay_remembers(void **unused)
 {
     (void)unused;
-    build b = grounded();
+    build b = build_grounded();
     sl_part feed = build_voltage(&b, "main", "0", 12.6);
     sl_part relay = build_part(&b, "sensing_relay", (const char *[]){"main", "aux", "0"}, DEFAULTS);
     build_resistor(&b, "aux", "0", 10.0);
-    sl_condition rest = condition(&b, "rest", SL_NONE, feed, "voltage", 12.6);
-    sl_condition rising = condition(&b, "rising", rest, feed, "voltage", 13.2);
-    sl_condition charging = condition(&b, "charging", rising, feed, "voltage", 14.2);
-    sl_condition falling = condition(&b, "falling", charging, feed, "voltage", 13.2);
-    sl_condition off = condition(&b, "off", falling, feed, "voltage", 12.7);
+    sl_condition rest = build_setting(&b, "rest", SL_NONE, feed, "voltage", 12.6);
+    sl_condition rising = build_setting(&b, "rising", rest, feed, "voltage", 13.2);
+    sl_condition charging = build_setting(&b, "charging", rising, feed, "voltage", 14.2);
+    sl_condition falling = build_setting(&b, "falling", charging, feed, "voltage", 13.2);
+    sl_condition off = build_setting(&b, "off", falling, feed, "voltage", 12.7);
     const struct {
         sl_condition in;
         const char *state;
@@ -159,8 +70,8 @@ static void a_sensing_relay_remembers(void **unused)
         {off, "open", 0.0},
     };
     for (size_t k = 0; k < sizeof steps / sizeof *steps; k++) {
-        solve_in(&b, steps[k].in);
-        assert_string_equal(state_of(&b, relay), steps[k].state);
+        build_solve_in(&b, steps[k].in);
+        assert_string_equal(build_state(&b, relay), steps[k].state);
         assert_near(steps[k].state, build_volts(&b, "aux"), steps[k].aux_v, 1e-9);
     }
     build_free(&b);
@@ -170,11 +81,12 @@ static void a_sensing_relay_remembers(void **unused)
 static void a_sensing_relay_that_pulls_its_voltage_down_cycles(void **unused)
 {
     (void)unused;
-    build b = grounded();
-    alternator(&b, "main", "0", NULL, VALUES({"rated_current", 40.0}));
+    build b = build_grounded();
+    build_alternator(&b, "main", "0", NULL, BUILD_VALUES({"rated_current", 40.0}));
     sl_part relay = build_part(&b, "sensing_relay", (const char *[]){"main", "aux", "0"}, DEFAULTS);
-    build_pair(&b, "battery", "main", "0", VALUES({"resistance", 0.1}, {"surface_charge", 1.0}));
-    battery(&b, "aux", "0", 0.0, 5e-3);
+    build_pair(&b, "battery", "main", "0",
+               BUILD_VALUES({"resistance", 0.1}, {"surface_charge", 1.0}));
+    build_battery(&b, "aux", "0", 0.0, 5e-3);
     build_solve(&b);
     assert_int_equal(sl_case_outcome(b.cs), SL_CHATTERS);
     assert_near("once in close_time and open_time", sl_case_period_s(b.cs), 15.0, 1e-9);
@@ -189,10 +101,11 @@ static void an_isolator_drops_and_blocks(void **unused)
 {
     (void)unused;
     for (int remote = 0; remote < 2; remote++) {
-        build b = grounded();
-        alternator(&b, "stud", "0", "1 +", VALUES({"sensing", remote}, {"regulation", 1e-3}));
+        build b = build_grounded();
+        build_alternator(&b, "stud", "0", "1 +",
+                         BUILD_VALUES({"sensing", remote}, {"regulation", 1e-3}));
         sl_part iso = build_part(&b, "isolator", (const char *[]){"stud", "1 +", "2 +"}, DEFAULTS);
-        takes(&b, "1 +", 40.0);
+        build_takes(&b, "1 +", 40.0);
         build_resistor(&b, "2 +", "0", 100.0);
         build_solve(&b);
         double lost = build_across(&b, "stud", "1 +");
@@ -204,12 +117,12 @@ static void an_isolator_drops_and_blocks(void **unused)
         build_free(&b);
     }
     /* at rest the full battery does not feed the flat one's loads */
-    build b = grounded();
+    build b = build_grounded();
     sl_part g = build_pair(&b, "alternator", "stud", "0", DEFAULTS);
     build_part(&b, "isolator", (const char *[]){"stud", "1 +", "2 +"}, DEFAULTS);
-    sl_part full = battery(&b, "1 +", "0", 1.0, 10e-3);
-    battery(&b, "2 +", "0", 0.1, 10e-3);
-    takes(&b, "2 +", 20.0);
+    sl_part full = build_battery(&b, "1 +", "0", 1.0, 10e-3);
+    build_battery(&b, "2 +", "0", 0.1, 10e-3);
+    build_takes(&b, "2 +", 20.0);
     build_solve(&b);
     assert_at_most("what leaks", fabs(build_amps(&b, full)), 1e-4);
     assert_at_most("to the alternator", fabs(build_amps(&b, g)), 1e-3);
@@ -220,11 +133,11 @@ static void an_isolator_drops_and_blocks(void **unused)
 static void booster_leads_add_their_clamps(void **unused)
 {
     (void)unused;
-    build b = grounded();
+    build b = build_grounded();
     build_voltage(&b, "van +", "van -", 12.6);
     sl_part leads =
         build_part(&b, "booster_leads", (const char *[]){"van +", "van -", "B +", "engine"},
-                   VALUES({"size", 25.0}, {"length", 3.0}));
+                   BUILD_VALUES({"size", 25.0}, {"length", 3.0}));
     build_current(&b, "engine", "B +", 150.0);
     build_resistor(&b, "engine", "0", 1e-3);
     build_solve(&b);
@@ -232,7 +145,7 @@ static void booster_leads_add_their_clamps(void **unused)
     assert_near("each lead", build_across(&b, "van +", "B +"), 150.0 * lead, 1e-9);
     assert_near("at the engine", build_across(&b, "B +", "engine"), 12.6 - 300.0 * lead, 1e-9);
     double amps = 0.0;
-    assert_true(notices(&b, leads, "carries", &amps));
+    assert_true(build_notices(&b, leads, "carries", &amps));
     assert_near("carries", amps, 150.0, 1e-9);
     build_free(&b);
 }

@@ -203,3 +203,85 @@ double build_ohms(const build *b, sl_node a, sl_node c)
     sl_edit none = {0};
     return build_ohms_with(b, a, c, &none, 0);
 }
+
+build build_grounded(void)
+{
+    build b = build_start();
+    build_reference(&b, "0");
+    return b;
+}
+
+sl_part build_takes(build *b, const char *node, double amps)
+{
+    return build_current(b, "0", node, amps);
+}
+
+sl_part build_battery(build *b, const char *positive, const char *negative, double charge,
+                      double ohm)
+{
+    return build_pair(b, "battery", positive, negative,
+                      BUILD_VALUES({"charge", charge}, {"resistance", ohm}));
+}
+
+bool build_notices(const build *b, sl_part part, const char *name, double *value)
+{
+    sl_notice list[8];
+    int32_t count = sl_case_notices(b->cs, part, list, 8);
+    const sl_kind *kind = sl_circuit_part_kind(b->circuit, part);
+    for (int32_t n = 0; n < count; n++) {
+        if (strcmp(kind->notices[list[n].index].name, name) == 0) {
+            if (value) {
+                *value = list[n].value;
+            }
+            return true;
+        }
+    }
+    return false;
+}
+
+const char *build_state(const build *b, sl_part part)
+{
+    sl_part_answer answer;
+    assert_true(sl_case_part(b->cs, part, &answer) >= SL_OK);
+    return sl_circuit_part_kind(b->circuit, part)->states[answer.state];
+}
+
+sl_condition build_setting(build *b, const char *name, sl_condition after, sl_part part,
+                           const char *param, double value)
+{
+    sl_condition c = SL_NONE;
+    assert_int_equal(sl_circuit_add_condition(b->circuit, name, &c), SL_OK);
+    int32_t index = build_param(sl_circuit_part_kind(b->circuit, part), param);
+    sl_edit edit = {part, SL_SET, index, value};
+    assert_int_equal(sl_condition_edit(b->circuit, c, &edit), SL_OK);
+    if (after != SL_NONE) {
+        assert_int_equal(sl_condition_after(b->circuit, c, after), SL_OK);
+    }
+    return c;
+}
+
+void build_solve_in(build *b, sl_condition c)
+{
+    sl_case_free(b->cs);
+    b->cs = NULL;
+    assert_int_equal(sl_case_new(b->circuit, c, &b->cs), SL_OK);
+    build_solve(b);
+}
+
+sl_part build_alternator(build *b, const char *stud, const char *body, const char *sense,
+                         const build_value *more)
+{
+    build_value values[12] = {{"speed", 2400.0}}; /* 6000 rpm of its own */
+    int n = 1;
+    for (; more && more->param; more++) {
+        values[n++] = *more;
+    }
+    values[n] = (build_value){NULL, 0};
+    const char *nodes[8] = {stud, body, sense};
+    return build_part(b, "alternator", nodes, values);
+}
+
+double build_at_rest_v(double table_v)
+{
+    return table_v + 6.0 * 0.2e-3 * (20.0 - 26.7);
+}

@@ -55,4 +55,39 @@ double build_ohms_with(const build *b, sl_node a, sl_node c, const sl_edit *edit
 /* Index of a parameter of a kind. */
 int32_t build_param(const sl_kind *kind, const char *param);
 
+/* A list of values in place. */
+#define BUILD_VALUES(...)                                                                          \
+    (build_value[])                                                                                \
+    {                                                                                              \
+        __VA_ARGS__,                                                                               \
+        {                                                                                          \
+            NULL, 0                                                                                \
+        }                                                                                          \
+    }
+
+build build_grounded(void);
+
+/* A load that takes a current at any voltage. */
+sl_part build_takes(build *b, const char *node, double amps);
+
+sl_part build_battery(build *b, const char *positive, const char *negative, double charge,
+                      double ohm);
+
+bool build_notices(const build *b, sl_part part, const char *name, double *value);
+
+const char *build_state(const build *b, sl_part part);
+
+/* A condition that sets one parameter, after another condition or on its own. */
+sl_condition build_setting(build *b, const char *name, sl_condition after, sl_part part,
+                           const char *param, double value);
+
+void build_solve_in(build *b, sl_condition c);
+
+/* An alternator that turns fast enough for 90 A. */
+sl_part build_alternator(build *b, const char *stud, const char *body, const char *sense,
+                         const build_value *more);
+
+/* Open-circuit volts of a flooded battery at 20 C. */
+double build_at_rest_v(double table_v);
+
 #endif
