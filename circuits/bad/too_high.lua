@@ -1,2 +1,2 @@
--- expects: 2: battery "B1": charge = 80 is too high; allowed: 0 % to 100 % (how far it is charged, at rest and without surface charge; sets the open-circuit voltage, not the resistance)
+-- expects: 2: battery "B1": charge = 80 is too high; allowed: 0 % to 100 % (how far it is charged, at rest and without surface charge)
 battery "B1" { "B1 +", "B1 -", cca = "600 A", charge = 80 }

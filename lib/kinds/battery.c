@@ -32,9 +32,7 @@ static const sl_param params[] = {
              "cell; needed unless `resistance` is given",
              ""},
     [CHARGE] = {"charge", SL_FRACTION, SL_DEFAULT, 1.0, 0.0, 1.0, NULL,
-                "how far it is charged, at rest and without surface charge; sets the open-circuit "
-                "voltage, not the resistance",
-                SL__PRACTICE},
+                "how far it is charged, at rest and without surface charge", SL__PRACTICE},
     [TYPE] =
         {"type", SL_CHOICE, SL_DEFAULT, FLOODED, FLOODED, GEL, types,
          "which table of open-circuit voltage against charge holds. flooded: 11.89, 12.06, "
@@ -149,14 +147,21 @@ static double open_circuit_v(const double *p, double celsius)
             OCV_PER_CELL_K * (celsius - ocv_tables[type].reference_c));
 }
 
+/* Weak acid conducts badly: little is lost near full, the resistance has about doubled at half
+   charge, and an empty battery has ten times as much. From memory, both figures and the cube
+   between. */
+static const double EMPTY_RISE = 9.0;
+
 static double resistance_ohm(const double *p, double celsius)
 {
     if (!isnan(p[RESISTANCE])) {
         return p[RESISTANCE] / p[HEALTH];
     }
+    const double left_out = 1.0 - p[CHARGE];
+    const double empty = 1.0 + EMPTY_RISE * left_out * left_out * left_out;
     const double cold = (WARM_C - celsius) / (WARM_C - COLD_C);
     const double drop_v = WARM_DROP_V * pow(COLD_DROP_V / WARM_DROP_V, cold);
-    return drop_v / p[CCA] * (p[CELLS] / 6.0) / p[HEALTH];
+    return drop_v / p[CCA] * (p[CELLS] / 6.0) * empty / p[HEALTH];
 }
 
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
@@ -185,16 +190,19 @@ const sl__kind sl__kind_battery = {
     .about =
         {
             .name = "battery",
-            .doc = "A lead-acid battery. Its voltage at rest follows from charge, its resistance "
-                   "from the cold cranking rating and temperature. Resistance does not change with "
-                   "charge here, and polarisation over minutes is left out.",
+            .doc =
+                "A lead-acid battery. Its voltage at rest follows from charge, its resistance "
+                "from the cold cranking rating and temperature. Polarisation over minutes is left "
+                "out.",
             .law = "v = E + i R. E is read between the points of a table over charge, plus surface "
                    "charge and 0.2 mV per cell and kelvin from the table's temperature. R = 3.0 V "
                    "/ CCA at 25 C and "
-                   "5.4 V / CCA at -18 C for six cells, exponential in temperature.",
+                   "5.4 V / CCA at -18 C for six cells, exponential in temperature, times "
+                   "1 + 9 (1 - charge)^3.",
             .standing = "E: see `type`, temperature from memory; R at -18 C: computed from the SAE "
                         "J537 definition, 12.6 V to 7.2 V; R at 25 C: from memory; exponential: "
-                        "an assumption; low voltage is noticed below 1.6 V per cell, from the 9.6 "
+                        "an assumption; rise with lost charge: from memory; low voltage is noticed "
+                        "below 1.6 V per cell, from the 9.6 "
                         "V of the half-CCA load test; discharged below 50 %: " SL__PRACTICE,
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),

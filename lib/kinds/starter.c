@@ -25,7 +25,7 @@
 #define LIVE_V 1.0      /* at the solenoid: somebody wants it to crank */
 #define TURNING_RPM 0.5 /* less cannot be told from standstill */
 #define SLOW_RPM 100.0  /* an engine does not start below: published courseware */
-#define SLOW_SHARE 0.6  /* of its healthy cranking speed: somebody hears that it is slow */
+#define SLOW_SHARE 0.75 /* of its healthy cranking speed: somebody hears that it is slow */
 #define NO_ENGINE 1e-6  /* a drag factor below it: nothing is coupled to the motor */
 #define STOPS 0.999     /* of the current that starts it: below this it stands still again */
 

@@ -11,7 +11,7 @@ return {
   about = 'Runs a Lua script, in which require "strapline" works. What follows the script is given '
     .. "to it, as\nin stock Lua. The script may do anything you may do: run only those you trust.",
   options = {},
-  examples = { "strapline run sweep.lua circuits/wicken_410.lua" },
+  examples = { "strapline run what_if.lua" },
   run = function(values, io)
     local script = values[1]
     local chunk, wrong = loadfile(script, "t")

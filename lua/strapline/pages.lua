@@ -39,6 +39,18 @@ local function param_line(param)
   return ("%s; %s"):format(allowed, given)
 end
 
+--- A field as in the kind's own example, with its default, or with what its quantity looks like.
+local function sample(kind, param)
+  local shown = kind.example:match("[{,%s](" .. param.name .. ' = "[^"]*")')
+    or kind.example:match("[{,%s](" .. param.name .. " = [%d.]+)")
+  if shown then return shown end
+  if param.fallback and not param.choices and param.quantity ~= "number" then
+    return ('%s = "%s"'):format(param.name,
+      format.limit(param.fallback, param.quantity, param.unit))
+  end
+  return values.sample(param)
+end
+
 local function params_section(page, kind)
   section(page, "Fields")
   if kind.takes_points then
@@ -47,7 +59,7 @@ local function params_section(page, kind)
       .. "must be given" })
   end
   for _, param in ipairs(kind.params) do
-    append(page, { "  " .. values.sample(param) })
+    append(page, { "  " .. sample(kind, param) })
     append(page, wrap(param_line(param), "      "))
     append(page, wrap(param.doc, "      "))
     if param.standing ~= "" then append(page, wrap("source: " .. param.standing, "      ")) end

@@ -119,6 +119,17 @@ local function split(text)
   return mantissa, exponent or "", unit or rest:match("^%s*(.*)$")
 end
 
+--- What to say of a unit nobody knows. Where it is a known one but for its capitals, all of those
+--- are told: mohm and Mohm are a factor of 10^9 apart, and only the writer knows which is meant.
+local function unit_hint(quantity, unit)
+  local meant = {}
+  for _, name in ipairs(unit_names(quantity)) do
+    if name:lower() == unit:lower() then meant[#meant + 1] = "'" .. name .. "'" end
+  end
+  if #meant > 0 then return (" (write %s)"):format(table.concat(meant, " or ")) end
+  return nearest.hint(unit, unit_names(quantity))
+end
+
 local function wrong_unit(quantity, unit)
   local other = quantity_with(unit)
   local names, example = M.units_of(quantity)
@@ -129,7 +140,7 @@ local function wrong_unit(quantity, unit)
       :format(article(other), article(quantity), names, example)
   end
   return ("has the unknown unit '%s'%s; %s is written in %s, such as \"%s\"")
-    :format(unit, nearest.hint(unit, unit_names(quantity)), article(quantity), names, example)
+    :format(unit, unit_hint(quantity, unit), article(quantity), names, example)
 end
 
 local function no_unit(mantissa, quantity)

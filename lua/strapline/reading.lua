@@ -49,6 +49,7 @@ local function measure_both(case, red, black, tool)
   loaded, message, code = measure(case, red, black, part)
   if not loaded then return nil, ("with the %s: %s"):format(tool.name, message), code end
   loaded.tool, loaded.about, loaded.heavy = tool.name, tool.about, tool.heavy
+  loaded.fuse = tool.fuse
   return { unloaded = unloaded, loaded = loaded }
 end
 

@@ -8,32 +8,88 @@ local M = {}
 
 local append = lines.add_group
 
---- Cells: good, faulted, change. A change from or to what is not defined is not a number.
-local function cells(good, faulted, quantity, instead)
-  local change = good and faulted and faulted - good
-  return columns.quantity(good, quantity, instead), columns.quantity(faulted, quantity, instead),
-    columns.quantity(change, quantity, "")
+--- The answers in columns of their own: good, faulted, and of a chatter its other end too.
+local function sides(good, faulted)
+  local list = { { heading = "good", found = good } }
+  if faulted.other then
+    list[2] = { heading = "faulted, first end", found = faulted }
+    list[3] = { heading = "second end", found = faulted.other }
+  else
+    list[2] = { heading = "faulted", found = faulted }
+  end
+  return list
 end
 
-local function nodes_table(good, faulted)
-  local rows = {}
-  for index, node in ipairs(good.nodes) do
-    rows[index] = { node.name,
-      cells(node.voltage, faulted.nodes[index].voltage, "voltage", "floating") }
+--- A table of one quantity: a row for each of `list`, a column for each side and, where there are
+--- two, one for the change. A change from or to what is not defined is not a number.
+local function side_table(title, headings, rows, columns_of, quantity, instead)
+  local change = #columns_of == 2
+  for _, side in ipairs(columns_of) do headings[#headings + 1] = side.heading end
+  if change then headings[#headings + 1] = "change" end
+  for _, row in ipairs(rows) do
+    local values = row.values
+    for side = 1, #columns_of do
+      row[#row + 1] = columns.quantity(values[side], quantity, instead)
+    end
+    if change then
+      row[#row + 1] = columns.quantity(values[1] and values[2] and values[2] - values[1], quantity,
+        "")
+    end
   end
-  local group = { ('Nodes: red lead on the node, black lead on "%s"'):format(good.reference) }
-  lines.add(group, columns.lines({ "node", "good", "faulted", "change" }, rows))
+  local group = { title }
+  lines.add(group, columns.lines(headings, rows))
   return group
 end
 
-local function parts_table(good, faulted, title, field, quantity, instead)
+local function nodes_table(good, all)
+  local rows = {}
+  for index, node in ipairs(good.nodes) do
+    if not report_text.is_inner(good, node) then
+      local values = {}
+      for side, of in ipairs(all) do values[side] = of.found.nodes[index].voltage end
+      rows[#rows + 1] = { node.name, values = values }
+    end
+  end
+  return side_table(('Nodes: red lead on the node, black lead on "%s"'):format(good.reference),
+    { "node" }, rows, all, "voltage", "floating")
+end
+
+local function parts_table(good, all, title, field, quantity, instead)
   local rows = {}
   for index, part in ipairs(good.parts) do
-    rows[index] = { part.name, part.kind,
-      cells(part[field], faulted.parts[index][field], quantity, instead) }
+    local values = {}
+    for side, of in ipairs(all) do values[side] = of.found.parts[index][field] end
+    rows[index] = { part.name, part.kind, values = values }
   end
-  local group = { title }
-  lines.add(group, columns.lines({ "part", "kind", "good", "faulted", "change" }, rows))
+  return side_table(title, { "part", "kind" }, rows, all, quantity, instead)
+end
+
+--- What a person notices that is not the same on every side: also what is gone.
+local function notices_table(good, all)
+  local headings, rows, same = { "part" }, {}, {}
+  for side, of in ipairs(all) do headings[side + 1] = of.heading end
+  for index, part in ipairs(good.parts) do
+    local row, differs = { part.name }, false
+    for side, of in ipairs(all) do
+      row[side + 1] = table.concat(of.found.parts[index].notices, "; ")
+      differs = differs or row[side + 1] ~= row[2]
+    end
+    if differs then
+      for side = 2, #row do row[side] = row[side] == "" and "nothing" or row[side] end
+      rows[#rows + 1] = row
+    elseif row[2] ~= "" then
+      same[#same + 1] = part.name .. ": " .. row[2]
+    end
+  end
+  local group = { "What a person notices" }
+  if #rows == 0 then
+    group[2] = "  no difference"
+  else
+    lines.add(group, columns.lines(headings, rows))
+  end
+  if #same > 0 then
+    lines.add(group, lines.wrap("as before: " .. table.concat(same, "; "), "  ", "    "))
+  end
   return group
 end
 
@@ -41,7 +97,7 @@ local function append_remarks(report, which, answer)
   local remark = report_text.outcome(answer)
   if remark then append(report, lines.wrap(which .. ": " .. remark, "")) end
   if answer.other then
-    append(report, { which .. ": no steady state, something chatters; the tables show one end" })
+    append(report, { which .. ": no steady state, something chatters between two ends" })
   end
 end
 
@@ -51,13 +107,15 @@ function M.predict(circuit, good, faulted)
   append(report, report_text.heading(circuit, faulted))
   append_remarks(report, "Good", good)
   append_remarks(report, "Faulted", faulted)
-  append(report, report_text.notices(good, "Good: what a person notices"))
-  append(report, report_text.notices(faulted, "Faulted: what a person notices"))
-  append(report, nodes_table(good, faulted))
-  append(report, parts_table(good, faulted, "Currents into the first terminal",
-    "current", "current", "not defined"))
-  append(report, parts_table(good, faulted, "Drops: red on the first terminal, black on the second",
+  local all = sides(good, faulted)
+  append(report, notices_table(good, all))
+  append(report, nodes_table(good, all))
+  append(report, parts_table(good, all, "Currents into the first terminal", "current", "current",
+    "not defined"))
+  append(report, parts_table(good, all, "Drops: red on the first terminal, black on the second",
     "drop", "voltage", "floating"))
+  append(report, parts_table(good, all, "Powers taken, below 0 given", "power", "power",
+    "not defined"))
   append(report, cautions.lines(circuit, faulted, "predict"))
   return lines.join(report)
 end

@@ -19,6 +19,10 @@ local function meaning(reading)
   if not fall or math.abs(loaded.current or 0) < 1e-9 then
     return "no current through the tool: nothing behind the leads can feed it"
   end
+  if loaded.fuse and math.abs(loaded.current) > loaded.fuse then
+    return ("its fuse of %g A blows: this is the current before it does")
+      :format(loaded.fuse)
+  end
   return ("falls by %s at %s: the path behind the leads looks like %s"):format(
     format.text(fall, "voltage"), format.text(math.abs(loaded.current), "current"),
     format.text(fall / math.abs(loaded.current), "resistance"))

@@ -52,6 +52,13 @@ function M.notices(found, heading)
   return group
 end
 
+--- Whether a node is a terminal that nobody named and no lead reaches: inside its part, or joined
+--- to nothing.
+function M.is_inner(found, node)
+  local part, terminal = node.name:match "^(.*)%.([^.]*)$"
+  return part and found.parts[part] and (node.floating or terminal:find "^inside") and true or false
+end
+
 --- The leads that stay where they are while the other goes from node to node: on the reference and
 --- on the posts. @return leads, whether posts are left out
 local function fixed_leads(circuit, answer)
@@ -81,10 +88,12 @@ end
 
 local function node_rows(answer, found, leads)
   local rows = {}
-  for index, node in ipairs(found.nodes) do
-    local row = { node.name }
-    for _, lead in ipairs(leads) do row[#row + 1] = reading_cell(answer, lead, node) end
-    rows[index] = row
+  for _, node in ipairs(found.nodes) do
+    if not M.is_inner(answer, node) then
+      local row = { node.name }
+      for _, lead in ipairs(leads) do row[#row + 1] = reading_cell(answer, lead, node) end
+      rows[#rows + 1] = row
+    end
   end
   return rows
 end

@@ -22,5 +22,5 @@ return {
   { name = "500 A load", kind = "resistor", values = { resistance = 0.024 },
     about = "a carbon pile set to 0.024 ohm, 500 A at 12 V", heavy = true },
   { name = "jumper", kind = "resistor", values = { resistance = 0.01 },
-    about = "a fused jumper wire, 10 mohm with its clips", heavy = true },
+    about = "a jumper wire with a 30 A fuse, 10 mohm with its clips", heavy = true, fuse = 30 },
 }

@@ -95,4 +95,10 @@ T.case("run: errors and exit codes of scripts", function()
 end)
 
 os.remove(path)
+T.case("a fused jumper across a battery blows its fuse, and the report says so", function()
+  local short = program.file 'battery "B1" { "+", "-", cca = "600 A" }'
+  T.has(program.good("read", short, "--red=+", "--black=-", "--tool=jumper"),
+    "its fuse of 30 A blows")
+end)
+
 T.finish()

@@ -1,5 +1,5 @@
--- The examples of the README: its files are written to a folder of their own, its commands run there,
--- and what they print must begin as shown.
+-- The examples of the README: its files are written to a folder of their own, its commands run
+-- there, and what they print must begin as shown.
 local here = arg[0]:match "^(.*/)" or "./"
 local P = dofile(here .. "program.lua")
 local T = P.T

@@ -332,7 +332,7 @@ static void inrush_lets_the_solenoid_of_a_dying_battery_go(void **unused)
         const char *said;
     } rows[] = {
         {0.006, 0.001, false, "cranks"},   {0.006, 0.011, false, "cranks"},
-        {0.015, 0.001, false, "cranks"},   {0.025, 0.001, false, "cranks"},
+        {0.015, 0.001, false, "cranks"},   {0.025, 0.001, false, "cranks slowly"},
         {0.035, 0.001, true, ""},          {0.040, 0.001, true, ""},
         {0.050, 0.001, true, ""},          {0.006, 0.040, true, ""},
         {0.080, 0.001, false, "no click"},
@@ -354,7 +354,7 @@ static void inrush_lets_the_solenoid_of_a_dying_battery_go(void **unused)
             double ohm = rows[r].battery_ohm + rows[r].ground_ohm + 0.0012 + 4.0 / 780.0;
             assert_near("inrush", rig_amps(cs, c, "B"), -12.65 / ohm, 0.03);
         } else {
-            bool cranks = strcmp(rows[r].said, "cranks") == 0;
+            bool cranks = strncmp(rows[r].said, "cranks", 6) == 0;
             assert_int_equal(rig_state(cs, c, "M"), cranks ? PULLED_IN : RELEASED);
             assert_true(rig_across(cs, c, "S", "engine") > 3.0);
         }

@@ -403,8 +403,8 @@ local function sweeper_corners(circuit)
   has_notice(cold.parts["unit A"], "voltage falls to", "sweeper at -40 C")
   has_notice(cold.parts["engine control"], "below its working voltage", "sweeper at -40 C")
   between(rpm(half, "starter"), 140, rpm(warm, "starter") - 2, "sweeper at half charge: rpm")
-  between(warm.parts["unit A"].drop - half.parts["unit A"].drop, 0.25, 0.5,
-    "sweeper at half charge: battery")
+  between(warm.parts["unit A"].drop - half.parts["unit A"].drop, 1, 2,
+    "sweeper at half charge: battery, its resistance about doubled")
 
   local function at(temperature)
     return assert(circuit:predict { condition = "working" .. temperature })
@@ -441,7 +441,7 @@ end
 local function sweeper()
   local circuit = load "brindle_9.lua"
   between(named_nodes(circuit), 67, 83, "sweeper: nodes")
-  all_cases_settle(circuit, {})
+  all_cases_settle(circuit, { ["crank, half charge, unit B weak"] = true })
   local crank = assert(circuit:predict { condition = "crank" })
   loop_closes(crank, crank.parts["unit A"].drop + crank.parts["unit B"].drop, sweeper_loop)
   within_limits(crank, {

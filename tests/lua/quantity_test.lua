@@ -127,4 +127,11 @@ for _, row in ipairs(shown) do
   T.case("shows " .. row[3], function() T.equal(format.text(row[1], row[2]), row[3]) end)
 end
 
+T.case("a unit wrong in its capitals alone: every known one of that spelling is told", function()
+  local _, wrong = quantity.parse("5 mOhm", "resistance", true)
+  T.has(wrong, "write 'Mohm' or 'mohm'")
+  _, wrong = quantity.parse("5 v", "voltage", true)
+  T.has(wrong, "write 'V'")
+end)
+
 T.finish()

@@ -192,6 +192,23 @@ static void notices_tell_discharged_and_low(void **unused)
     assert_near("charge", value, 0.49, 1e-15);
 }
 
+/* 3.0 V / 600 A at 25 C when full; 1 + 9 (1 - charge)^3 times as much: from memory. A battery that
+   is fully charged, and one whose resistance was measured, are as they were. */
+static void lost_charge_raises_the_resistance(void **unused)
+{
+    (void)unused;
+    static const double rows[][2] = {
+        {1.0, 1.0}, {0.75, 1.140625}, {0.5, 2.125}, {0.25, 4.796875}, {0.0, 10.0}};
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        probe part = rated(600.0), measured = probe_of("battery");
+        probe_set(&part, "charge", rows[r][0]);
+        assert_near("rated", probe_ohm(&part, 25.0), 5e-3 * rows[r][1], 1e-12);
+        probe_set(&measured, "resistance", 5e-3);
+        probe_set(&measured, "charge", rows[r][0]);
+        assert_near("measured", probe_ohm(&measured, 25.0), 5e-3, 1e-12);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -202,6 +219,7 @@ int main(void)
         cmocka_unit_test(half_cca_load_test_passes_good_and_fails_worn),
         cmocka_unit_test(given_resistance_is_used_as_it_is),
         cmocka_unit_test(its_own_temperature_wins),
+        cmocka_unit_test(lost_charge_raises_the_resistance),
         cmocka_unit_test(cells_count),
         cmocka_unit_test(notices_tell_discharged_and_low),
     };
