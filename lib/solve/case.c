@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "solve/solve.h"
+#include "solve/near.h"
 
 sl_status sl_case_new(const sl_circuit *circuit, sl_condition condition, sl_case **out)
 {
@@ -31,6 +31,7 @@ void sl_case_free(sl_case *cs)
         return;
     }
     sl_alloc al = cs->al;
+    sl__bases_free(cs);
     sl__factor_free(cs->net.factor);
     sl__arena_clear(&cs->arena);
     sl__parts_free(&al, &cs->extra);
@@ -112,6 +113,7 @@ sl_status sl_case_attach(sl_case *cs, const sl_part_def *def, sl_part *out)
         return st;
     }
     *out = cs->circuit->parts.names.count + own;
+    sl__bases_free(cs);
     cs->prepared = cs->solved = false;
     return SL_OK;
 }
@@ -126,6 +128,17 @@ sl_status sl_case_solve(sl_case *cs)
     }
     cs->solved = st == SL_OK;
     return st;
+}
+
+void sl_case_set_quick(sl_case *cs, bool quick)
+{
+    cs->quick = quick;
+    cs->effort = (sl_effort){0};
+}
+
+sl_effort sl_case_effort(const sl_case *cs)
+{
+    return cs->effort;
 }
 
 sl_outcome sl_case_outcome(const sl_case *cs)

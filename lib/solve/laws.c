@@ -128,6 +128,7 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
 {
     const sl__part_list *own = &cs->circuit->parts;
     const sl__condition *held = &cs->circuit->condition[condition];
+    cs->held = condition;
     cs->celsius = isnan(held->celsius) ? cs->circuit->celsius : held->celsius;
     if (own->value_count > 0) {
         memcpy(cs->value, own->value, (size_t)own->value_count * sizeof *cs->value);

@@ -79,6 +79,9 @@ typedef struct sl__curves {
     bool rows;       /* one of them at least lies between two rows */
 } sl__curves;
 
+/* The healthy circuit, ready to be asked about changes; see near.h. */
+typedef struct sl__base sl__base;
+
 struct sl_case {
     sl_alloc al;
     const sl_circuit *circuit;
@@ -117,6 +120,12 @@ struct sl_case {
     sl__curves curves;
     sl__answer answer[2];
 
+    sl_condition held; /* the one that values and branches are those of */
+    bool quick;        /* faults are answered from bases where they can be */
+    sl__base *base;    /* [bases] */
+    int32_t bases;
+    sl_effort effort;
+
     bool solved;
     sl_outcome outcome;
     double period_s;
@@ -142,6 +151,9 @@ sl_status sl__network_update(sl_case *cs);
 void sl__curves_find(sl_case *cs);
 sl_status sl__newton(sl_case *cs, sl__answer *answer); /* from answer->row_v */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
+sl_status sl__steady_whole(sl_case *cs, sl__answer *answer); /* the whole circuit, always */
+void sl__flow_links(const sl_case *cs, const sl__network *net, int32_t nodes, sl__answer *answer);
+sl_status sl__prove(sl_case *cs, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 void sl__trim_show(sl_case *cs, const sl__answer *answer); /* to cs->value: those of an answer */
 sl_status sl__settle(sl_case *cs);

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "solve/solve.h"
+#include "solve/near.h"
 
 /* Right-hand side: what the sources would drive into each row if every row were at 0 V. */
 static void drive(const sl_case *cs, double *b)
@@ -23,9 +23,8 @@ static void drive(const sl_case *cs, double *b)
 
 /* Currents of the links, from the leaves of each class to its root: what enters a node leaves it.
  */
-static void flow_links(sl_case *cs, sl__answer *answer)
+void sl__flow_links(const sl_case *cs, const sl__network *net, int32_t nodes, sl__answer *answer)
 {
-    const sl__network *net = &cs->net;
     if (net->links == 0) {
         return;
     }
@@ -33,13 +32,13 @@ static void flow_links(sl_case *cs, sl__answer *answer)
         cs->sum[n] = sl__pair_of(0.0);
     }
     for (int32_t k = 0; k < cs->branches; k++) {
-        if (!net->link[k]) {
+        if (k >= cs->elements || !net->link[k]) {
             sl__pair *from = &cs->sum[cs->branch[k].from], *to = &cs->sum[cs->branch[k].to];
             *from = sl__pair_add(*from, answer->i[k]);
             *to = sl__pair_sub(*to, answer->i[k]);
         }
     }
-    for (int32_t q = cs->nodes - 1; q >= 0; q--) {
+    for (int32_t q = nodes - 1; q >= 0; q--) {
         sl_node n = net->order[q], up = net->up_node[n];
         if (up >= 0) {
             sl__pair leaving = cs->sum[n];
@@ -73,7 +72,7 @@ static void spread(sl_case *cs, sl__answer *answer)
 
 /* Every answer is proved before it is given out: the currents by what is left over at the rows, the
    powers here. */
-static sl_status prove(sl_case *cs, sl__answer *answer)
+sl_status sl__prove(sl_case *cs, sl__answer *answer)
 {
     sl_quality *quality = &answer->quality;
     sl__pair balance = sl__pair_of(0.0);
@@ -100,9 +99,9 @@ static sl_status prove(sl_case *cs, sl__answer *answer)
                     quality->residual, quality->power_balance, SL_QUALITY_LIMIT);
 }
 
-sl_status sl__steady(sl_case *cs, sl__answer *answer)
+/* With the laws as they are. */
+static sl_status solve_whole(sl_case *cs, sl__answer *answer)
 {
-    sl__laws_update(cs);
     sl_status st = sl__network_update(cs);
     if (st != SL_OK) {
         return st;
@@ -117,8 +116,31 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer)
     if ((st = sl__newton(cs, answer)) != SL_OK) {
         return st;
     }
-    flow_links(cs, answer);
+    sl__flow_links(cs, &cs->net, cs->nodes, answer);
     spread(cs, answer);
     memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);
-    return prove(cs, answer);
+    return sl__prove(cs, answer);
+}
+
+sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
+{
+    sl__laws_update(cs);
+    return solve_whole(cs, answer);
+}
+
+sl_status sl__steady(sl_case *cs, sl__answer *answer)
+{
+    bool done = false;
+    if (cs->quick && cs->edit_count > 0) {
+        sl__base *base = sl__base_of(cs, answer);
+        if (!base) {
+            return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
+        }
+        sl__laws_update(cs);
+        sl_status st = sl__near(cs, base, answer, &done);
+        cs->effort.quick += done;
+        cs->effort.whole += !done;
+        return done || st != SL_OK ? st : solve_whole(cs, answer);
+    }
+    return sl__steady_whole(cs, answer);
 }

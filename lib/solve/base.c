@@ -1,0 +1,286 @@
+/* lib/solve/base.c: the healthy circuit, ready to be asked about changes. */
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "numeric/balance.h"
+#include "numeric/effective.h"
+#include "solve/near.h"
+
+/* The line that stands for a curve has at least this share of its typical conductance, so that what
+   hangs together in the circuit hangs together in the base. */
+#define SLOPE_LEAST 1e-9
+
+static void copy(sl__arena *a, void *to, const void *from, int32_t count, size_t size)
+{
+    void *array = sl__arena_take(a, count, size);
+    if (array && count > 0) {
+        memcpy(array, from, (size_t)count * size);
+    }
+    memcpy(to, &array, sizeof array);
+}
+
+/* Copies of what the base keeps of the case. */
+static void copy_case(const sl_case *cs, const sl__answer *answer, sl__base *base)
+{
+    sl__arena *a = &base->arena;
+    const sl__network *net = &cs->net;
+    int32_t n = cs->nodes, m = cs->elements;
+    base->net = (sl__network){.rows = net->rows, .links = net->links, .islands = net->islands};
+    copy(a, &base->net.link, net->link, m, sizeof *net->link);
+    copy(a, &base->net.order, net->order, n, sizeof *net->order);
+    copy(a, &base->net.up_node, net->up_node, n, sizeof *net->up_node);
+    copy(a, &base->net.up_link, net->up_link, n, sizeof *net->up_link);
+    copy(a, &base->net.row, net->row, n, sizeof *net->row);
+    copy(a, &base->net.from, net->from, m, sizeof *net->from);
+    copy(a, &base->net.to, net->to, m, sizeof *net->to);
+    copy(a, &base->net.g, net->g, m, sizeof *net->g);
+    copy(a, &base->answer.row_v, answer->row_v, net->rows, sizeof *answer->row_v);
+    copy(a, &base->answer.node_v, answer->node_v, n, sizeof *answer->node_v);
+    copy(a, &base->answer.island, answer->island, n, sizeof *answer->island);
+    copy(a, &base->answer.i, answer->i, m, sizeof *answer->i);
+    copy(a, &base->answer.u, answer->u, m, sizeof *answer->u);
+    copy(a, &base->answer.loop, answer->loop, m, sizeof *answer->loop);
+    base->law = sl__arena_take(a, m, sizeof *base->law);
+    base->open = sl__arena_take(a, m, sizeof *base->open);
+    for (int32_t k = 0; base->open && k < m; k++) {
+        base->law[k] = cs->branch[k].law;
+        base->open[k] = cs->branch[k].open;
+    }
+}
+
+/* Does an element get a column of its own for good? */
+static bool stays(const sl_case *cs, const sl__base *base, int32_t k)
+{
+    bool trims = sl__case_part(cs, cs->branch[k].part)->kind->trim != NULL;
+    return base->law[k].form == SL__CURVE || trims;
+}
+
+static void take_columns(const sl_case *cs, sl__base *base)
+{
+    sl__arena *a = &base->arena;
+    int32_t m = base->elements, kept = 0;
+    base->slot = sl__arena_take(a, m, sizeof *base->slot);
+    if (a->failed) {
+        return;
+    }
+    for (int32_t k = 0; k < m; k++) {
+        base->slot[k] = -1;
+        kept += stays(cs, base, k);
+    }
+    base->columns = kept + SL__SPARE_COLUMNS;
+    base->column = sl__arena_take(a, base->columns, sizeof *base->column);
+    for (int32_t c = 0; base->column && c < base->columns; c++) {
+        base->column[c].element = -1;
+        base->column[c].volt = sl__arena_take(a, base->net.rows, sizeof(double));
+        base->column[c].amp = sl__arena_take(a, m, sizeof(double));
+    }
+    for (int32_t k = 0, c = 0; !a->failed && k < m; k++) {
+        base->curves += base->law[k].form == SL__CURVE;
+        if (stays(cs, base, k)) {
+            base->slot[k] = c++;
+        }
+    }
+}
+
+static void take_scratch(sl__base *base)
+{
+    sl__arena *a = &base->arena;
+    int32_t rows = base->net.rows + 1, m = base->elements;
+    base->ohm = sl__arena_take(a, m, sizeof *base->ohm);
+    base->rest = sl__arena_take(a, m, sizeof *base->rest);
+    base->error = sl__arena_take(a, m, sizeof *base->error);
+    base->b = sl__arena_take(a, rows, sizeof *base->b);
+    base->x = sl__arena_take(a, rows, sizeof *base->x);
+    base->v = sl__arena_take(a, rows, sizeof *base->v);
+    base->sum = sl__arena_take(a, rows, sizeof *base->sum);
+    base->inject = sl__arena_take(a, rows, sizeof *base->inject);
+    base->i = sl__arena_take(a, m, sizeof *base->i);
+    base->added = sl__arena_take(a, m, sizeof *base->added);
+    base->ports = sl__arena_take(a, 1, sizeof *base->ports);
+}
+
+/* Factors with lines in place of the curves, and asks what the network is to each element. */
+static sl_status factor(sl__base *base)
+{
+    sl__network *net = &base->net;
+    for (int32_t k = 0; k < base->elements; k++) {
+        if (base->law[k].form == SL__CURVE) {
+            double unused, slope;
+            sl__law_current(&base->law[k], base->answer.u[k], &unused, &slope);
+            net->g[k] = fmax(slope, SLOPE_LEAST * base->law[k].scale_s);
+        }
+    }
+    if (sl__factor_new(base->arena.al, net->rows, base->elements, net->from, net->to,
+                       &net->factor) != SL_OK) {
+        return SL_E_NOMEM;
+    }
+    base->sound = sl__factor_update(net->factor, net->g) == net->islands;
+    sl__effective *e = NULL;
+    if (sl__effective_new(net->factor, &e) != SL_OK) {
+        return SL_E_NOMEM;
+    }
+    sl__effective_update(e, net->g, base->ohm, base->rest, base->error);
+    sl__effective_free(e);
+    return SL_OK;
+}
+
+/* Solves the healthy circuit in the place of the faulted one, and puts that back. */
+static sl_status solve_healthy(sl_case *cs, sl__answer *answer, sl__base *base)
+{
+    int32_t edits = cs->edit_count;
+    int32_t values = cs->circuit->parts.value_count + cs->extra.value_count;
+    double *saved = NULL;
+    copy(&base->arena, &saved, cs->value, values, sizeof *saved);
+    if (base->arena.failed) {
+        return SL_E_NOMEM;
+    }
+    cs->edit_count = 0;
+    sl_status st = sl__laws_values(cs, base->condition);
+    base->sound = st == SL_OK && cs->branches == cs->elements;
+    if (base->sound) {
+        st = sl__steady_whole(cs, answer);
+        base->sound = st == SL_OK;
+    }
+    if (base->sound) {
+        base->nodes = cs->nodes;
+        copy_case(cs, answer, base);
+    }
+    cs->edit_count = edits;
+    sl_status back = sl__laws_values(cs, base->condition);
+    memcpy(cs->value, saved, (size_t)values * sizeof *saved);
+    return st == SL_E_NOMEM || base->arena.failed ? SL_E_NOMEM : back;
+}
+
+sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base)
+{
+    sl__base_clear(base);
+    base->arena.al = &cs->al;
+    base->condition = cs->held;
+    base->elements = cs->elements;
+    base->parts = cs->parts;
+    copy(&base->arena, &base->state, cs->state, cs->parts, sizeof *base->state);
+    sl_status st = solve_healthy(cs, answer, base);
+    if (st == SL_OK && base->sound) {
+        take_scratch(base);
+        take_columns(cs, base);
+        st = base->arena.failed ? SL_E_NOMEM : factor(base);
+    }
+    if (st != SL_OK) {
+        sl__base_clear(base);
+    }
+    return st;
+}
+
+void sl__base_clear(sl__base *base)
+{
+    sl__factor_free(base->net.factor);
+    sl__arena_clear(&base->arena);
+    *base = (sl__base){0};
+}
+
+/* Conductances that differ by more than this take more than one step of refinement. */
+#define STEPS 3
+
+/* The voltages and currents of 1 A from the first end of an element to its second, in pairs. */
+static void work_out(sl__base *base, int32_t element, sl__column *column)
+{
+    sl__network *net = &base->net;
+    int32_t a = net->from[element], b = net->to[element], m = base->elements;
+    memset(base->b, 0, (size_t)net->rows * sizeof *base->b);
+    memset(base->inject, 0, (size_t)net->rows * sizeof *base->inject);
+    if (a >= 0) {
+        base->b[a] += 1.0;
+    }
+    if (b >= 0) {
+        base->b[b] -= 1.0;
+    }
+    for (int32_t row = 0; row < net->rows; row++) {
+        base->inject[row] = sl__pair_of(base->b[row]);
+    }
+    sl__factor_solve(net->factor, base->b, base->x);
+    for (int32_t row = 0; row < net->rows; row++) {
+        base->v[row] = sl__pair_of(base->x[row]);
+    }
+    sl__pair_currents(m, net->from, net->to, net->g, NULL, base->v, base->i);
+    for (int step = 0; step < STEPS; step++) {
+        double left = sl__pair_residual(net->rows, m, net->from, net->to, base->i, base->inject,
+                                        base->sum, base->b);
+        if (left < 1e-17) {
+            break;
+        }
+        sl__factor_solve(net->factor, base->b, base->x);
+        sl__pair_correct(net->rows, m, net->from, net->to, net->g, base->x, base->v, base->i);
+    }
+    for (int32_t row = 0; row < net->rows; row++) {
+        column->volt[row] = sl__pair_value(base->v[row]);
+    }
+    for (int32_t k = 0; k < m; k++) {
+        column->amp[k] = sl__pair_value(base->i[k]);
+    }
+    column->element = element;
+}
+
+const sl__column *sl__base_column(sl__base *base, int32_t element)
+{
+    int32_t slot = base->slot[element];
+    if (slot < 0) { /* the spare one that was asked for longest ago */
+        slot = base->columns - SL__SPARE_COLUMNS;
+        for (int32_t c = slot + 1; c < base->columns; c++) {
+            slot = base->column[c].used < base->column[slot].used ? c : slot;
+        }
+        if (base->column[slot].element >= 0) {
+            base->slot[base->column[slot].element] = -1;
+        }
+        base->column[slot].element = -1;
+        base->slot[element] = slot;
+    }
+    sl__column *column = &base->column[slot];
+    if (column->element < 0) {
+        work_out(base, element, column);
+    }
+    column->used = ++base->asked;
+    return column;
+}
+
+/* Bases that a case keeps; of more, the oldest goes. Which are there never changes an answer. */
+#define BASES_MOST 16
+
+sl__base *sl__base_of(sl_case *cs, sl__answer *answer)
+{
+    for (int32_t b = 0; b < cs->bases; b++) {
+        sl__base *base = &cs->base[b];
+        if (base->condition == cs->held && base->parts == cs->parts &&
+            memcmp(base->state, cs->state, (size_t)cs->parts * sizeof *cs->state) == 0) {
+            return base;
+        }
+    }
+    if (!cs->base) {
+        cs->base = sl__new(&cs->al, BASES_MOST, sizeof *cs->base);
+        if (!cs->base) {
+            return NULL;
+        }
+    }
+    if (cs->bases == BASES_MOST) {
+        sl__base_clear(&cs->base[0]);
+        memmove(cs->base, cs->base + 1, (BASES_MOST - 1) * sizeof *cs->base);
+        cs->bases--;
+        cs->base[cs->bases] = (sl__base){0};
+    }
+    sl__base *base = &cs->base[cs->bases];
+    if (sl__base_build(cs, answer, base) != SL_OK) {
+        return NULL;
+    }
+    cs->bases++;
+    return base;
+}
+
+void sl__bases_free(sl_case *cs)
+{
+    for (int32_t b = 0; b < cs->bases; b++) {
+        sl__base_clear(&cs->base[b]);
+    }
+    sl__free(&cs->al, cs->base, BASES_MOST, sizeof *cs->base);
+    cs->base = NULL;
+    cs->bases = 0;
+}

@@ -1,0 +1,92 @@
+/* lib/solve/near.h: a faulted circuit answered from the healthy one.
+
+   A base is the healthy circuit in one condition with its relays in one state: solved, factored,
+   its curves replaced by straight lines that touch them where it stands. A fault changes the laws
+   of a few elements, and each curve leaves its line by a little; the base answers 1 A sent through
+   any one of these elements, from its first end to its second, with a column of voltages. So all
+   there is to solve is a small dense system, one equation an element (a port).
+
+   Of a port k the base knows the voltage V0 and current i0, the conductance g it stands in the
+   factor with, its effective resistance z_kk and the share `rest` = 1 - g z_kk (effective.h); of
+   two ports z_kl. With the new law i = I(u), a series resistance R, V = u + R I(u) and the current
+   J = (I - i0) - g (V - V0) that the new law draws beyond the line:
+
+       rest_k (V_k - V0_k) + z_kk (I_k - i0_k) + sum over l != k of z_kl J_l = 0
+
+   which is V = V0 - Z J with what would cancel taken out: an open among paths of 1e9 ohm is as
+   right as a lamp that is taken out. */
+#ifndef SL_SOLVE_NEAR_H
+#define SL_SOLVE_NEAR_H
+
+#include "solve/solve.h"
+
+/* What 1 A through an element, from its first end to its second, does to the base. */
+typedef struct sl__column {
+    int32_t element; /* -1: empty */
+    int64_t used;    /* when it was last asked for */
+    double *volt;    /* [rows] */
+    double *amp;     /* [elements] what flows in each, 0 where the base holds no conductance */
+} sl__column;
+
+struct sl__base {
+    bool sound; /* false: the healthy circuit has no such answer */
+    sl_condition condition;
+    int32_t *state; /* [parts] */
+    sl__arena arena;
+    int32_t nodes, elements, parts;
+    sl__network net; /* its factor is the base's own, and so is g: slopes of the lines */
+    sl__law *law;    /* [elements] */
+    bool *open;      /* [elements] */
+    sl__answer answer;
+    double *ohm, *rest, *error; /* [elements] effective resistance, share of the rest, its error */
+    int32_t curves, columns;
+    int32_t *slot;      /* [elements] its column, or -1 */
+    sl__column *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
+    int64_t asked;
+    double *b, *x;              /* [rows + 1] scratch */
+    double *added;              /* [elements] scratch */
+    sl__pair *v, *sum, *inject; /* [rows + 1] scratch */
+    sl__pair *i;                /* [elements] scratch */
+    struct sl__ports *ports;    /* scratch */
+};
+
+/* Elements that may be curved or changed at once; with more, the whole circuit is solved. */
+#define SL__PORTS_MOST 64
+
+typedef struct sl__port {
+    int32_t element;
+    const sl__law *law; /* the new one; NULL: open */
+    double series_ohm;
+    double u;             /* across the element itself, V */
+    double i, slope;      /* through it */
+    double beyond, bends; /* J, and dJ/du */
+    const sl__column *column;
+} sl__port;
+
+typedef struct sl__ports {
+    int32_t count;
+    sl__port port[SL__PORTS_MOST];
+    double z[SL__PORTS_MOST * SL__PORTS_MOST];
+    double m[SL__PORTS_MOST * SL__PORTS_MOST];
+    double f[SL__PORTS_MOST], step[SL__PORTS_MOST];
+    int32_t pivot[SL__PORTS_MOST];
+} sl__ports;
+
+/* A base of the healthy circuit in the condition and states that the case is in. The case's values
+   and branches are as before afterwards; *answer is overwritten. SL_OK even when the base is not
+   sound; SL_E_NOMEM. */
+sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base);
+void sl__base_clear(sl__base *base);
+
+/* The column of an element; the last SL__SPARE_COLUMNS asked for stay valid. */
+#define SL__SPARE_COLUMNS 8
+const sl__column *sl__base_column(sl__base *base, int32_t element);
+
+/* The base for the condition and states that the case is in; NULL when memory runs out. */
+sl__base *sl__base_of(sl_case *cs, sl__answer *answer);
+void sl__bases_free(sl_case *cs);
+
+/* Answers the case, whose values and states are set, from the base. *done: it could. */
+sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done);
+
+#endif
