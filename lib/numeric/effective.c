@@ -304,6 +304,10 @@ static double rest_of(const sl__effective *e, int64_t entry, double q, double g,
         lost = DBL_EPSILON * e->f->value[entry];
     }
     double ways = beside * q + e->others[entry];
+    if (ways == 0.0) { /* a bridge: sums of nothing but zeros */
+        *error = 0.0;
+        return 0.0;
+    }
     double rest = ways - g * e->bow[entry];
     double out = ERROR_PER_TERM * (ways + g * e->bow_most[entry]) + lost * q;
     *error = rest > 0.0 ? out / rest : INFINITY;

@@ -39,9 +39,9 @@ void sl__effective_free(sl__effective *e);
 
 /* One pass after sl__factor_update(f, g) with g >= 0. Arrays have an entry per branch; each may be
    NULL. ohm: effective resistance between its ends. rest: as above. error: what rest may be out by,
-   as a multiple of rest; infinite where rest is 0. For a branch that joins a row to itself: 0, 1,
-   0. Within a floating island all is as elsewhere; a branch of g = 0 between islands has no
-   meaning. Allocates nothing. */
+   as a multiple of rest; 0 at a bridge, where rest is exactly 0; infinite where nothing is left of
+   it. For a branch that joins a row to itself: 0, 1, 0. Within a floating island all is as
+   elsewhere; a branch of g = 0 between islands has no meaning. Allocates nothing. */
 void sl__effective_update(sl__effective *e, const double *g, double *ohm, double *rest,
                           double *error);
 

@@ -87,9 +87,7 @@ static void take_scratch(sl__base *base)
 {
     sl__arena *a = &base->arena;
     int32_t rows = base->net.rows + 1, m = base->elements;
-    base->ohm = sl__arena_take(a, m, sizeof *base->ohm);
     base->rest = sl__arena_take(a, m, sizeof *base->rest);
-    base->error = sl__arena_take(a, m, sizeof *base->error);
     base->b = sl__arena_take(a, rows, sizeof *base->b);
     base->x = sl__arena_take(a, rows, sizeof *base->x);
     base->v = sl__arena_take(a, rows, sizeof *base->v);
@@ -97,6 +95,7 @@ static void take_scratch(sl__base *base)
     base->inject = sl__arena_take(a, rows, sizeof *base->inject);
     base->i = sl__arena_take(a, m, sizeof *base->i);
     base->added = sl__arena_take(a, m, sizeof *base->added);
+    base->size = sl__arena_take(a, m, sizeof *base->size);
     base->ports = sl__arena_take(a, 1, sizeof *base->ports);
 }
 
@@ -120,7 +119,7 @@ static sl_status factor(sl__base *base)
     if (sl__effective_new(net->factor, &e) != SL_OK) {
         return SL_E_NOMEM;
     }
-    sl__effective_update(e, net->g, base->ohm, base->rest, base->error);
+    sl__effective_update(e, net->g, NULL, base->rest, NULL);
     sl__effective_free(e);
     return SL_OK;
 }
@@ -179,8 +178,9 @@ void sl__base_clear(sl__base *base)
     *base = (sl__base){0};
 }
 
-/* Conductances that differ by more than this take more than one step of refinement. */
-#define STEPS 3
+/* A port may draw some 1e4 A beyond its line, so of the 1 A of a column even 1e-20 A counts. */
+#define LEFT_LEAST 1e-24
+#define STEPS_MOST 4
 
 /* The voltages and currents of 1 A from the first end of an element to its second, in pairs. */
 static void work_out(sl__base *base, int32_t element, sl__column *column)
@@ -203,10 +203,10 @@ static void work_out(sl__base *base, int32_t element, sl__column *column)
         base->v[row] = sl__pair_of(base->x[row]);
     }
     sl__pair_currents(m, net->from, net->to, net->g, NULL, base->v, base->i);
-    for (int step = 0; step < STEPS; step++) {
+    for (int step = 0; step < STEPS_MOST; step++) {
         double left = sl__pair_residual(net->rows, m, net->from, net->to, base->i, base->inject,
                                         base->sum, base->b);
-        if (left < 1e-17) {
+        if (left < LEFT_LEAST) {
             break;
         }
         sl__factor_solve(net->factor, base->b, base->x);
@@ -218,6 +218,11 @@ static void work_out(sl__base *base, int32_t element, sl__column *column)
     for (int32_t k = 0; k < m; k++) {
         column->amp[k] = sl__pair_value(base->i[k]);
     }
+    double g = net->g[element];
+    double across = (a < 0 ? 0.0 : column->volt[a]) - (b < 0 ? 0.0 : column->volt[b]);
+    sl__pair left = sl__pair_sub(sl__pair_of(1.0), base->i[element]);
+    column->ohm = g > 0.0 ? column->amp[element] / g : across;
+    column->rest = base->rest[element] == 0.0 ? 0.0 : sl__pair_value(left);
     column->element = element;
 }
 

@@ -8,11 +8,16 @@
 
 #define STEPS_MOST 40
 #define HALVINGS_MOST 12
-/* What `rest` may be out by. */
-#define ERROR_MOST 1e-11
-/* A step this small, relative to the voltage of its port and to the greatest, is the last. */
+/* With less going around an element that is no bridge, `rest` would be rounding. */
+#define REST_LEAST 1e-13
+/* A step this small, relative to the voltage of its port and to the greatest, is the last but for
+   POLISH more with the same matrix: an open port has a current that is multiplied by thousands. */
+#define POLISH 2
 #define STEP_LEAST 1e-11
 #define STEP_NONE 1e-16
+/* Of terms that cancel this much must be left, unless they are so small, in V or A. */
+#define LEFT_LEAST 1e-4
+#define SIZE_LEAST 1e-7
 
 static bool same_law(const sl__law *a, const sl__law *b)
 {
@@ -43,7 +48,7 @@ static bool reachable(const sl__base *base, const sl_case *cs, int32_t k)
     const sl_element *ends = &kind->elements[k - cs->branch_at[cs->branch[k].part]];
     sl_node a = sl__case_terminal(cs, cs->branch[k].part, ends->from);
     sl_node b = sl__case_terminal(cs, cs->branch[k].part, ends->to);
-    return base->answer.island[a] == base->answer.island[b] && base->error[k] <= ERROR_MOST &&
+    return base->answer.island[a] == base->answer.island[b] &&
            !is_link(&base->law[k], base->open[k]) &&
            !is_link(&cs->branch[k].law, cs->branch[k].open);
 }
@@ -71,7 +76,11 @@ static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
                                              .u = base->answer.u[k]};
     }
     for (int32_t p = 0; p < all->count; p++) {
-        all->port[p].column = sl__base_column(base, all->port[p].element);
+        const sl__column *column = sl__base_column(base, all->port[p].element);
+        if (column->rest != 0.0 && column->rest < REST_LEAST) {
+            return false;
+        }
+        all->port[p].column = column;
     }
     return true;
 }
@@ -97,7 +106,7 @@ static void fill_transfers(const sl__base *base, sl__ports *all)
     for (int32_t k = 0; k < all->count; k++) {
         for (int32_t l = 0; l < all->count; l++) {
             all->z[k * all->count + l] =
-                k == l ? base->ohm[all->port[k].element]
+                k == l ? all->port[k].column->ohm
                        : transfer(base, all->port[l].column, all->port[k].element);
         }
     }
@@ -131,7 +140,7 @@ static double imbalance(const sl__base *base, sl__ports *all)
         double g = base->net.g[p->element];
         p->beyond = more - g * away;
         p->bends = p->slope - g * (1.0 + p->series_ohm * p->slope);
-        all->f[k] = base->rest[p->element] * away + base->ohm[p->element] * more;
+        all->f[k] = p->column->rest * away + p->column->ohm * more;
     }
     double greatest = 0.0;
     for (int32_t k = 0; k < all->count; k++) {
@@ -145,7 +154,7 @@ static double imbalance(const sl__base *base, sl__ports *all)
 }
 
 /* Newton's step to all->step. False when there is none. */
-static bool aim(const sl__base *base, sl__ports *all)
+static bool aim(sl__ports *all)
 {
     int32_t n = all->count;
     for (int32_t k = 0; k < n; k++) {
@@ -153,8 +162,8 @@ static bool aim(const sl__base *base, sl__ports *all)
         for (int32_t l = 0; l < n; l++) {
             all->m[k * n + l] = all->z[k * n + l] * all->port[l].bends;
         }
-        all->m[k * n + k] = base->rest[p->element] * (1.0 + p->series_ohm * p->slope) +
-                            base->ohm[p->element] * p->slope;
+        all->m[k * n + k] =
+            p->column->rest * (1.0 + p->series_ohm * p->slope) + p->column->ohm * p->slope;
         all->step[k] = -all->f[k];
     }
     if (sl__dense_factor(n, all->m, all->pivot) != SL_OK) {
@@ -162,6 +171,15 @@ static bool aim(const sl__base *base, sl__ports *all)
     }
     sl__dense_solve(n, all->m, all->pivot, all->step);
     return true;
+}
+
+/* The same with the matrix of the last step. */
+static void aim_again(sl__ports *all)
+{
+    for (int32_t k = 0; k < all->count; k++) {
+        all->step[k] = -all->f[k];
+    }
+    sl__dense_solve(all->count, all->m, all->pivot, all->step);
 }
 
 static void move(sl__ports *all, double share)
@@ -187,7 +205,7 @@ static bool is_small(const sl__ports *all)
 }
 
 /* The same sign as before the change: with a falling curve, an answer that is no stable one. */
-static bool is_stable(const sl__base *base, sl__ports *all)
+static bool is_stable(sl__ports *all)
 {
     bool falls = false;
     for (int32_t k = 0; k < all->count; k++) {
@@ -196,7 +214,7 @@ static bool is_stable(const sl__base *base, sl__ports *all)
     if (!falls) {
         return true;
     }
-    if (!aim(base, all)) {
+    if (!aim(all)) {
         return false;
     }
     bool positive = true;
@@ -213,7 +231,7 @@ static bool solve(const sl__base *base, sl__ports *all)
     double size = imbalance(base, all);
     bool done = all->count == 0;
     for (int n = 0; n < STEPS_MOST && !done; n++) {
-        if (!aim(base, all)) {
+        if (!aim(all)) {
             return false;
         }
         move(all, 1.0);
@@ -229,19 +247,36 @@ static bool solve(const sl__base *base, sl__ports *all)
         }
         size = next;
     }
-    return done && is_stable(base, all);
+    for (int n = 0; n < POLISH && done && all->count > 0; n++) {
+        aim_again(all);
+        move(all, 1.0);
+        imbalance(base, all);
+    }
+    return done && is_stable(all);
 }
 
-/* Rows and nodes: what the ports draw beyond their lines, each with its column. */
-static void spread(const sl_case *cs, const sl__base *base, const sl__ports *all,
+/* Of terms that large, is so little left that it is mostly rounding? */
+static bool is_lost(double left, double size)
+{
+    return size > SIZE_LEAST && fabs(left) < LEFT_LEAST * size;
+}
+
+/* Rows and nodes: what the ports draw beyond their lines, each with its column. False where little
+   is left of a voltage. */
+static bool spread(const sl_case *cs, const sl__base *base, const sl__ports *all,
                    sl__answer *answer)
 {
     const sl__network *net = &base->net;
+    double *size = cs->scale;
+    bool sound = true;
     memset(cs->x, 0, (size_t)net->rows * sizeof *cs->x);
+    memset(size, 0, (size_t)net->rows * sizeof *size);
     for (int32_t p = 0; p < all->count; p++) {
         const double *volt = all->port[p].column->volt, beyond = all->port[p].beyond;
         for (int32_t row = 0; beyond != 0.0 && row < net->rows; row++) {
-            cs->x[row] -= beyond * volt[row];
+            double v = beyond * volt[row];
+            cs->x[row] -= v;
+            size[row] += fabs(v);
         }
     }
     for (int32_t row = 0; row < net->rows; row++) {
@@ -251,34 +286,48 @@ static void spread(const sl_case *cs, const sl__base *base, const sl__ports *all
         sl__pair rise = sl__pair_of(row_of(cs->x, net->row[n]));
         answer->node_v[n] = sl__pair_add(base->answer.node_v[n], rise);
         answer->island[n] = base->answer.island[n];
+        sound = sound && !is_lost(answer->node_v[n].hi, row_of(size, net->row[n]));
     }
+    return sound;
 }
 
-/* Elements: as the lines say, then what the ports know better. */
-static void flow(const sl_case *cs, const sl__base *base, const sl__ports *all, sl__answer *answer)
+/* What flows in the elements beyond the base, and how large the terms of that are. */
+static void add_flows(sl__base *base, const sl__ports *all)
 {
-    const sl__network *net = &base->net;
-    double *added = base->added;
+    double *added = base->added, *size = base->size;
     memset(added, 0, (size_t)base->elements * sizeof *added);
+    memset(size, 0, (size_t)base->elements * sizeof *size);
     for (int32_t p = 0; p < all->count; p++) {
         const double *amp = all->port[p].column->amp, beyond = all->port[p].beyond;
         for (int32_t k = 0; beyond != 0.0 && k < base->elements; k++) {
-            added[k] -= beyond * amp[k];
+            double i = beyond * amp[k];
+            added[k] -= i;
+            size[k] += fabs(i);
         }
     }
+}
+
+/* Elements: as the lines say, then what the ports know better. False where so little is left of a
+   current that it is mostly rounding. */
+static bool flow(const sl_case *cs, sl__base *base, const sl__ports *all, sl__answer *answer)
+{
+    const sl__network *net = &base->net;
+    const double *added = base->added;
+    bool sound = true;
+    add_flows(base, all);
     for (int32_t k = 0; k < base->elements; k++) {
-        bool fixed = base->law[k].form == SL__FIXED;
         double u = net->g[k] > 0.0 ? added[k] / net->g[k]
                                    : row_of(cs->x, net->from[k]) - row_of(cs->x, net->to[k]);
         answer->u[k] = base->answer.u[k] + u;
-        answer->i[k] =
-            fixed ? base->answer.i[k] : sl__pair_add(base->answer.i[k], sl__pair_of(added[k]));
+        answer->i[k] = sl__pair_add(base->answer.i[k], sl__pair_of(added[k]));
         answer->loop[k] = base->answer.loop[k];
+        sound = sound && (base->slot[k] >= 0 || !is_lost(answer->i[k].hi, base->size[k]));
     }
     for (int32_t p = 0; p < all->count; p++) {
         answer->u[all->port[p].element] = all->port[p].u;
         answer->i[all->port[p].element] = sl__pair_of(all->port[p].i);
     }
+    return sound;
 }
 
 /* The nodes that faults have made, each at the end of a resistance in series. */
@@ -337,8 +386,9 @@ sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done)
     if (!solve(base, base->ports)) {
         return SL_OK;
     }
-    spread(cs, base, base->ports, answer);
-    flow(cs, base, base->ports, answer);
+    if (!spread(cs, base, base->ports, answer) || !flow(cs, base, base->ports, answer)) {
+        return SL_OK;
+    }
     flow_series(cs, answer);
     balance(cs, base, answer);
     sl__flow_links(cs, &base->net, base->nodes, answer);

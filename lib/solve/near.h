@@ -26,6 +26,8 @@ typedef struct sl__column {
     int64_t used;    /* when it was last asked for */
     double *volt;    /* [rows] */
     double *amp;     /* [elements] what flows in each, 0 where the base holds no conductance */
+    double ohm;      /* effective resistance between its ends */
+    double rest;     /* share that goes every other way: 1 - conductance * ohm */
 } sl__column;
 
 struct sl__base {
@@ -38,13 +40,13 @@ struct sl__base {
     sl__law *law;    /* [elements] */
     bool *open;      /* [elements] */
     sl__answer answer;
-    double *ohm, *rest, *error; /* [elements] effective resistance, share of the rest, its error */
+    double *rest; /* [elements] share of the rest, 0 where there is none; for more, see columns */
     int32_t curves, columns;
     int32_t *slot;      /* [elements] its column, or -1 */
     sl__column *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
     int64_t asked;
     double *b, *x;              /* [rows + 1] scratch */
-    double *added;              /* [elements] scratch */
+    double *added, *size;       /* [elements] scratch */
     sl__pair *v, *sum, *inject; /* [rows + 1] scratch */
     sl__pair *i;                /* [elements] scratch */
     struct sl__ports *ports;    /* scratch */
