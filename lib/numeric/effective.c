@@ -10,7 +10,7 @@
 #include "numeric/factor_internal.h"
 
 /* Rounding errors of a sum of a few terms, each right to as much; measured: never above. */
-#define ERROR_PER_TERM (16.0 * DBL_EPSILON)
+#define ERROR_PER_TERM (4.0 * DBL_EPSILON)
 
 /* Where the things of a block begin. */
 typedef struct start {

@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "numeric/balance.h"
 #include "numeric/effective.h"
 #include "solve/near.h"
 
@@ -88,12 +87,12 @@ static void take_scratch(sl__base *base)
     sl__arena *a = &base->arena;
     int32_t rows = base->net.rows + 1, m = base->elements;
     base->rest = sl__arena_take(a, m, sizeof *base->rest);
-    base->b = sl__arena_take(a, rows, sizeof *base->b);
-    base->x = sl__arena_take(a, rows, sizeof *base->x);
-    base->v = sl__arena_take(a, rows, sizeof *base->v);
-    base->sum = sl__arena_take(a, rows, sizeof *base->sum);
-    base->inject = sl__arena_take(a, rows, sizeof *base->inject);
-    base->i = sl__arena_take(a, m, sizeof *base->i);
+    base->room.b = sl__arena_take(a, rows, sizeof *base->room.b);
+    base->room.x = sl__arena_take(a, rows, sizeof *base->room.x);
+    base->room.v = sl__arena_take(a, rows, sizeof *base->room.v);
+    base->room.sum = sl__arena_take(a, rows, sizeof *base->room.sum);
+    base->room.inject = sl__arena_take(a, rows, sizeof *base->room.inject);
+    base->room.i = sl__arena_take(a, m, sizeof *base->room.i);
     base->added = sl__arena_take(a, m, sizeof *base->added);
     base->size = sl__arena_take(a, m, sizeof *base->size);
     base->ports = sl__arena_take(a, 1, sizeof *base->ports);
@@ -114,6 +113,12 @@ static sl_status factor(sl__base *base)
                        &net->factor) != SL_OK) {
         return SL_E_NOMEM;
     }
+    base->room.factor = net->factor;
+    base->room.rows = net->rows;
+    base->room.branches = base->elements;
+    base->room.from = net->from;
+    base->room.to = net->to;
+    base->room.g = net->g;
     base->sound = sl__factor_update(net->factor, net->g) == net->islands;
     sl__effective *e = NULL;
     if (sl__effective_new(net->factor, &e) != SL_OK) {
@@ -178,55 +183,19 @@ void sl__base_clear(sl__base *base)
     *base = (sl__base){0};
 }
 
-/* A port may draw some 1e4 A beyond its line, so of the 1 A of a column even 1e-20 A counts. */
-#define LEFT_LEAST 1e-24
-#define STEPS_MOST 4
-
-/* The voltages and currents of 1 A from the first end of an element to its second, in pairs. */
-static void work_out(sl__base *base, int32_t element, sl__column *column)
+static void work_out(sl__base *base, int32_t element, sl__base_column *column)
 {
-    sl__network *net = &base->net;
-    int32_t a = net->from[element], b = net->to[element], m = base->elements;
-    memset(base->b, 0, (size_t)net->rows * sizeof *base->b);
-    memset(base->inject, 0, (size_t)net->rows * sizeof *base->inject);
-    if (a >= 0) {
-        base->b[a] += 1.0;
-    }
-    if (b >= 0) {
-        base->b[b] -= 1.0;
-    }
-    for (int32_t row = 0; row < net->rows; row++) {
-        base->inject[row] = sl__pair_of(base->b[row]);
-    }
-    sl__factor_solve(net->factor, base->b, base->x);
-    for (int32_t row = 0; row < net->rows; row++) {
-        base->v[row] = sl__pair_of(base->x[row]);
-    }
-    sl__pair_currents(m, net->from, net->to, net->g, NULL, base->v, base->i);
-    for (int step = 0; step < STEPS_MOST; step++) {
-        double left = sl__pair_residual(net->rows, m, net->from, net->to, base->i, base->inject,
-                                        base->sum, base->b);
-        if (left < LEFT_LEAST) {
-            break;
-        }
-        sl__factor_solve(net->factor, base->b, base->x);
-        sl__pair_correct(net->rows, m, net->from, net->to, net->g, base->x, base->v, base->i);
-    }
-    for (int32_t row = 0; row < net->rows; row++) {
-        column->volt[row] = sl__pair_value(base->v[row]);
-    }
-    for (int32_t k = 0; k < m; k++) {
-        column->amp[k] = sl__pair_value(base->i[k]);
-    }
-    double g = net->g[element];
+    const sl__network *net = &base->net;
+    double left = sl__column(&base->room, element, column->volt, column->amp);
+    int32_t a = net->from[element], b = net->to[element];
     double across = (a < 0 ? 0.0 : column->volt[a]) - (b < 0 ? 0.0 : column->volt[b]);
-    sl__pair left = sl__pair_sub(sl__pair_of(1.0), base->i[element]);
+    double g = net->g[element];
     column->ohm = g > 0.0 ? column->amp[element] / g : across;
-    column->rest = base->rest[element] == 0.0 ? 0.0 : sl__pair_value(left);
+    column->rest = base->rest[element] == 0.0 ? 0.0 : left;
     column->element = element;
 }
 
-const sl__column *sl__base_column(sl__base *base, int32_t element)
+const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
 {
     int32_t slot = base->slot[element];
     if (slot < 0) { /* the spare one that was asked for longest ago */
@@ -240,7 +209,7 @@ const sl__column *sl__base_column(sl__base *base, int32_t element)
         base->column[slot].element = -1;
         base->slot[element] = slot;
     }
-    sl__column *column = &base->column[slot];
+    sl__base_column *column = &base->column[slot];
     if (column->element < 0) {
         work_out(base, element, column);
     }

@@ -76,7 +76,7 @@ static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
                                              .u = base->answer.u[k]};
     }
     for (int32_t p = 0; p < all->count; p++) {
-        const sl__column *column = sl__base_column(base, all->port[p].element);
+        const sl__base_column *column = sl__base_ask(base, all->port[p].element);
         if (column->rest != 0.0 && column->rest < REST_LEAST) {
             return false;
         }
@@ -91,7 +91,7 @@ static double row_of(const double *volt, int32_t row)
 }
 
 /* What 1 A through a port puts across an element. */
-static double transfer(const sl__base *base, const sl__column *column, int32_t element)
+static double transfer(const sl__base *base, const sl__base_column *column, int32_t element)
 {
     double g = base->net.g[element];
     if (g > 0.0) { /* from the current: voltages may differ by less than their last place */

@@ -18,17 +18,18 @@
 #ifndef SL_SOLVE_NEAR_H
 #define SL_SOLVE_NEAR_H
 
+#include "numeric/column.h"
 #include "solve/solve.h"
 
 /* What 1 A through an element, from its first end to its second, does to the base. */
-typedef struct sl__column {
+typedef struct sl__base_column {
     int32_t element; /* -1: empty */
     int64_t used;    /* when it was last asked for */
     double *volt;    /* [rows] */
     double *amp;     /* [elements] what flows in each, 0 where the base holds no conductance */
     double ohm;      /* effective resistance between its ends */
     double rest;     /* share that goes every other way: 1 - conductance * ohm */
-} sl__column;
+} sl__base_column;
 
 struct sl__base {
     bool sound; /* false: the healthy circuit has no such answer */
@@ -42,14 +43,13 @@ struct sl__base {
     sl__answer answer;
     double *rest; /* [elements] share of the rest, 0 where there is none; for more, see columns */
     int32_t curves, columns;
-    int32_t *slot;      /* [elements] its column, or -1 */
-    sl__column *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
+    int32_t *slot; /* [elements] its column, or -1 */
+    sl__base_column
+        *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
     int64_t asked;
-    double *b, *x;              /* [rows + 1] scratch */
-    double *added, *size;       /* [elements] scratch */
-    sl__pair *v, *sum, *inject; /* [rows + 1] scratch */
-    sl__pair *i;                /* [elements] scratch */
-    struct sl__ports *ports;    /* scratch */
+    double *added, *size; /* [elements] scratch */
+    sl__column_room room;
+    struct sl__ports *ports; /* scratch */
 };
 
 /* Elements that may be curved or changed at once; with more, the whole circuit is solved. */
@@ -62,7 +62,7 @@ typedef struct sl__port {
     double u;             /* across the element itself, V */
     double i, slope;      /* through it */
     double beyond, bends; /* J, and dJ/du */
-    const sl__column *column;
+    const sl__base_column *column;
 } sl__port;
 
 typedef struct sl__ports {
@@ -82,7 +82,7 @@ void sl__base_clear(sl__base *base);
 
 /* The column of an element; the last SL__SPARE_COLUMNS asked for stay valid. */
 #define SL__SPARE_COLUMNS 8
-const sl__column *sl__base_column(sl__base *base, int32_t element);
+const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
 
 /* The base for the condition and states that the case is in; NULL when memory runs out. */
 sl__base *sl__base_of(sl_case *cs, sl__answer *answer);

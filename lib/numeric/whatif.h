@@ -1,0 +1,33 @@
+/* lib/numeric/whatif.h: what readings become while one branch changes, by the closed form of
+   effective.h, for many changes at a time.
+
+   A reading is a difference of two voltages, or anything else that follows the network in a
+   straight line. `base` holds the readings of the unchanged network, `w` what 1 A through the
+   branch does to them. Threads: any. */
+#ifndef SL_NUMERIC_WHATIF_H
+#define SL_NUMERIC_WHATIF_H
+
+#include "numeric/factor.h"
+
+/* A branch as it is in the unchanged network: its current, conductance and share of the rest. */
+typedef struct sl__whatif {
+    double amp, siemens, rest;
+} sl__whatif;
+
+/* Readings with ohm[0] .. ohm[count - 1] in series with a branch, INFINITY for an open:
+   out[c * readings + r] = base[r] + t_c w[r]. An open in a bridge gives NaN where w is not 0: the
+   two sides have nothing in common any more. */
+void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, const double *w,
+                       int32_t count, const double *ohm, double *out);
+
+/* The same for a resistance laid between two rows with `apart` volts and `between_ohm` of effective
+   resistance between them; ohm > 0. */
+void sl__whatif_across(double apart, double between_ohm, int32_t readings, const double *base,
+                       const double *w, int32_t count, const double *ohm, double *out);
+
+/* Solves for SL__LANES right-hand sides at once: entry l of row r is b[r * SL__LANES + l]. b and x
+   may be one array; work has room for as much. */
+enum { SL__LANES = 8 };
+void sl__factor_solve_lanes(const sl__factor *f, const double *b, double *x, double *work);
+
+#endif
