@@ -74,8 +74,11 @@ static void take_columns(const sl_case *cs, sl__base *base)
         base->column[c].volt = sl__arena_take(a, base->net.rows, sizeof(double));
         base->column[c].amp = sl__arena_take(a, m, sizeof(double));
     }
+    base->curve = sl__arena_take(a, kept, sizeof *base->curve);
     for (int32_t k = 0, c = 0; !a->failed && k < m; k++) {
-        base->curves += base->law[k].form == SL__CURVE;
+        if (base->law[k].form == SL__CURVE) {
+            base->curve[base->curves++] = k;
+        }
         if (stays(cs, base, k)) {
             base->slot[k] = c++;
         }

@@ -169,20 +169,25 @@ void sl__laws_start(sl_case *cs)
     }
 }
 
-void sl__laws_update(sl_case *cs)
+void sl__laws_of(sl_case *cs, sl_part part)
 {
     sl__law law[SL__ELEMENTS_MOST];
+    const sl__part *record = sl__case_part(cs, part);
+    int32_t count = record->kind->about.element_count;
+    memset(law, 0, (size_t)count * sizeof *law);
+    for (int32_t e = 0; record->table_at >= 0 && e < count; e++) {
+        law[e].table = table_of(cs, part);
+    }
+    record->kind->laws(sl__case_values(cs, part), cs->celsius, cs->state[part], law);
+    for (int32_t e = 0; e < count; e++) {
+        cs->branch[cs->branch_at[part] + e].law = law[e];
+    }
+}
+
+void sl__laws_update(sl_case *cs)
+{
     for (sl_part p = 0; p < cs->parts; p++) {
-        const sl__part *record = sl__case_part(cs, p);
-        int32_t count = record->kind->about.element_count;
-        memset(law, 0, (size_t)count * sizeof *law);
-        for (int32_t e = 0; record->table_at >= 0 && e < count; e++) {
-            law[e].table = table_of(cs, p);
-        }
-        record->kind->laws(sl__case_values(cs, p), cs->celsius, cs->state[p], law);
-        for (int32_t e = 0; e < count; e++) {
-            cs->branch[cs->branch_at[p] + e].law = law[e];
-        }
+        sl__laws_of(cs, p);
     }
     for (int32_t k = 0; k < cs->branches; k++) {
         if (k >= cs->elements) {

@@ -43,7 +43,9 @@ struct sl__base {
     sl__answer answer;
     double *rest; /* [elements] share of the rest, 0 where there is none; for more, see columns */
     int32_t curves, columns;
-    int32_t *slot; /* [elements] its column, or -1 */
+    int32_t *curve; /* [curves] elements */
+    bool transfers; /* those between curves are in ports->z */
+    int32_t *slot;  /* [elements] its column, or -1 */
     sl__base_column
         *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
     int64_t asked;
@@ -59,18 +61,21 @@ typedef struct sl__port {
     int32_t element;
     const sl__law *law; /* the new one; NULL: open */
     double series_ohm;
-    double u;             /* across the element itself, V */
+    double origin;        /* V; of a straight law, where it has no current */
+    double u;             /* across the element itself, less `origin`: no small current comes of a
+                             difference of two volts */
     double i, slope;      /* through it */
     double beyond, bends; /* J, and dJ/du */
+    bool changed;         /* not as in the base */
     const sl__base_column *column;
 } sl__port;
 
 typedef struct sl__ports {
-    int32_t count;
+    int32_t count, spare; /* ports, and those with a spare column */
     sl__port port[SL__PORTS_MOST];
     double z[SL__PORTS_MOST * SL__PORTS_MOST];
     double m[SL__PORTS_MOST * SL__PORTS_MOST];
-    double f[SL__PORTS_MOST], step[SL__PORTS_MOST];
+    double f[SL__PORTS_MOST], step[SL__PORTS_MOST], right[SL__PORTS_MOST];
     int32_t pivot[SL__PORTS_MOST];
 } sl__ports;
 
@@ -87,6 +92,9 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
 /* The base for the condition and states that the case is in; NULL when memory runs out. */
 sl__base *sl__base_of(sl_case *cs, sl__answer *answer);
 void sl__bases_free(sl_case *cs);
+
+/* Solves the ports of the case, whose values and states are set: base->ports. False: it cannot. */
+bool sl__ports_solve(sl_case *cs, sl__base *base);
 
 /* Answers the case, whose values and states are set, from the base. *done: it could. */
 sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done);

@@ -99,9 +99,9 @@ sl_status sl__prove(sl_case *cs, sl__answer *answer)
                     quality->residual, quality->power_balance, SL_QUALITY_LIMIT);
 }
 
-/* With the laws as they are. */
-static sl_status solve_whole(sl_case *cs, sl__answer *answer)
+sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
 {
+    sl__laws_update(cs);
     sl_status st = sl__network_update(cs);
     if (st != SL_OK) {
         return st;
@@ -122,12 +122,6 @@ static sl_status solve_whole(sl_case *cs, sl__answer *answer)
     return sl__prove(cs, answer);
 }
 
-sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
-{
-    sl__laws_update(cs);
-    return solve_whole(cs, answer);
-}
-
 sl_status sl__steady(sl_case *cs, sl__answer *answer)
 {
     bool done = false;
@@ -136,11 +130,12 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer)
         if (!base) {
             return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
         }
-        sl__laws_update(cs);
         sl_status st = sl__near(cs, base, answer, &done);
         cs->effort.quick += done;
         cs->effort.whole += !done;
-        return done || st != SL_OK ? st : solve_whole(cs, answer);
+        if (done || st != SL_OK) {
+            return st;
+        }
     }
     return sl__steady_whole(cs, answer);
 }
