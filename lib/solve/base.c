@@ -85,6 +85,18 @@ static void take_columns(const sl_case *cs, sl__base *base)
     }
 }
 
+/* Lists what must be known to see whether a part moves. */
+static void take_watched(const sl_case *cs, sl__base *base)
+{
+    base->watch = sl__arena_take(&base->arena, base->elements, sizeof *base->watch);
+    for (int32_t k = 0; base->watch && k < base->elements; k++) {
+        const sl__kind *kind = sl__case_part(cs, cs->branch[k].part)->kind;
+        if (kind->about.state_count > 0 || kind->trim) {
+            base->watch[base->watched++] = k;
+        }
+    }
+}
+
 static void take_scratch(sl__base *base)
 {
     sl__arena *a = &base->arena;
@@ -171,6 +183,7 @@ sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base)
     if (st == SL_OK && base->sound) {
         take_scratch(base);
         take_columns(cs, base);
+        take_watched(cs, base);
         st = base->arena.failed ? SL_E_NOMEM : factor(base);
     }
     if (st != SL_OK) {

@@ -101,6 +101,9 @@ struct sl_case {
     double *given;      /* scratch, one kind's parameters */
     double celsius;
     sl__branch *branch; /* [branches] elements first, then what faults put in series */
+    bool laid;          /* elements have their nodes, but for what faults have done since */
+    int32_t *opened;    /* [opened_count] elements that faults have taken away */
+    int32_t opened_count;
     sl__network net;
     double *b, *x, *scale; /* [nodes] */
     sl__pair *sum;         /* [nodes] */
@@ -125,6 +128,9 @@ struct sl_case {
     sl__base *base;    /* [bases] */
     int32_t bases;
     sl_effort effort;
+    bool lean; /* of a faulted circuit only what moves parts is worked out; see lean.h */
+    const sl__base *lean_base; /* of the last steady state, when it was found so */
+    const sl__answer *lean_answer;
 
     bool solved;
     sl_outcome outcome;
