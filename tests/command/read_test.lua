@@ -21,9 +21,10 @@ end)
 T.case("the shape of JSON", function()
   local report = json.read(program.good("read", path, "--red=stud", "--black=engine",
     "--tool=21 W lamp", "--format=json", "--condition=crank"))
-  T.equal(table.concat(report.keys, " "), "red black unloaded loaded")
-  T.equal(table.concat(report.unloaded.keys, " "), "voltage")
-  T.equal(table.concat(report.loaded.keys, " "), "tool voltage current")
+  T.equal(table.concat(report.keys, " "),
+    "reading circuit condition faults red black unloaded loaded with")
+  T.equal(table.concat(report.unloaded.keys, " "), "voltage other")
+  T.equal(table.concat(report.loaded.keys, " "), "tool voltage current shows other")
   local reading = assert(circuit:read { red = "stud", black = "engine", tool = "21 W lamp",
     condition = "crank" })
   T.equal(report.unloaded.voltage, reading.unloaded.voltage)
@@ -34,7 +35,8 @@ end)
 
 T.case("CSV", function()
   local text = program.good("read", path, "--red=stud", "--black=engine", "--format=csv")
-  T.has(text, "circuit,condition,faults,red,black,tool,voltage,current\n")
+  T.has(text,
+    "circuit,condition,faults,red,black,tool,voltage,current,resistance,part,end,remark\n")
   T.has(text, "Wicken 410,lamp on,,stud,engine,meter alone,")
   T.has(text, "Wicken 410,lamp on,,stud,engine,test lamp,")
 end)
