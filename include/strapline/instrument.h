@@ -3,8 +3,9 @@
 /// A voltmeter is a part of the kind `meter` put across two nodes with sl_case_attach, a test lamp
 /// is a `test_lamp`, and so on; this header has the readings that take more than that. A case that
 /// an instrument has been put on keeps it, so a fresh case for each reading keeps them apart.
-/// Where relays chatter, sl_case_clamp and sl_case_terminal speak of the end chosen with
-/// sl_case_view; the others, which solve, of the first end, and the second can be chosen after.
+/// A call that fails takes what it put on off again. Where relays chatter, sl_case_clamp and
+/// sl_case_terminal speak of the end chosen with sl_case_view; the others, which solve, of the
+/// first end, and the second can be chosen after.
 #ifndef STRAPLINE_INSTRUMENT_H
 #define STRAPLINE_INSTRUMENT_H
 

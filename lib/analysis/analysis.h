@@ -24,6 +24,9 @@ typedef struct sl__pair_def {
 /* Attaches it under a name of its own. */
 sl_status sl__attach_pair(sl_case *cs, const sl__pair_def *def, sl_part *out);
 
+/* Makes room for edits to come, which then cannot run out of memory. */
+sl_status sl__edit_ahead(sl_case *cs, int32_t count);
+
 /* Are both nodes of the circuit? Says so when not. */
 sl_status sl__check_ends(sl_case *cs, sl_node red, sl_node black);
 

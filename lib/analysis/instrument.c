@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "analysis/analysis.h"
+#include "base/memory.h"
 
 #define OHM_RANGES 6 /* counts/10 ohm to 1e5 times that */
 
@@ -85,6 +86,24 @@ sl_status sl__check_ends(sl_case *cs, sl_node red, sl_node black)
     return SL_OK;
 }
 
+sl_status sl__edit_ahead(sl_case *cs, int32_t count)
+{
+    sl_edit *grown =
+        sl__reserve(&cs->al, cs->edit, &cs->edit_room, cs->edit_count + count, sizeof *grown);
+    if (!grown) {
+        return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
+    }
+    cs->edit = grown;
+    return SL_OK;
+}
+
+/* Takes an instrument off, for which there is room. */
+static void take_off(sl_case *cs, sl_part part)
+{
+    const sl_edit off = {part, SL_OPEN, -1, 0.0};
+    sl_case_edit(cs, &off, 1);
+}
+
 /* What a solved ohmmeter shows: INFINITY for OL. */
 static double ohms_shown(const sl_case *cs, sl_part part)
 {
@@ -99,13 +118,15 @@ static sl_status read_ohms(sl_case *cs, sl_node red, sl_node black, const sl_mul
                            double *ohm, double *range)
 {
     sl_part part;
-    sl_status st = sl__attach_pair(
-        cs,
-        &(sl__pair_def){"ohmmeter",
-                        red,
-                        black,
-                        {{"test_voltage", meter->test_v}, {"lead_resistance", meter->lead_ohm}}},
-        &part);
+    sl_status st = sl__edit_ahead(cs, OHM_RANGES + 1);
+    st = st != SL_OK ? st
+                     : sl__attach_pair(cs,
+                                       &(sl__pair_def){"ohmmeter",
+                                                       red,
+                                                       black,
+                                                       {{"test_voltage", meter->test_v},
+                                                        {"lead_resistance", meter->lead_ohm}}},
+                                       &part);
     if (st != SL_OK) {
         return st;
     }
@@ -121,8 +142,8 @@ static sl_status read_ohms(sl_case *cs, sl_node red, sl_node black, const sl_mul
             *ohm = ohms_shown(cs, part);
         }
     }
-    const sl_edit off = {part, SL_OPEN, -1, 0.0};
-    return st == SL_OK ? sl_case_edit(cs, &off, 1) : st;
+    take_off(cs, part); /* also when it could not be read */
+    return st;
 }
 
 static bool is_usable(const sl_multimeter *meter)
@@ -243,17 +264,22 @@ sl_status sl_case_pile(sl_case *cs, sl_node red, sl_node black, double current_a
     if (st != SL_OK) {
         return st;
     }
+    if ((st = sl__edit_ahead(cs, 2)) != SL_OK) {
+        return st;
+    }
     st = pile_at(cs, red, black, current_a, &pile);
     pile.reached = st == SL_OK && pile.ohm >= least_ohm;
     /* Nothing that could feed so much, or nothing at all: no solution, or one that no pile has. */
     const bool cannot = st == SL_E_CONTRADICTION || st == SL_E_CONVERGENCE;
     if ((st == SL_OK && !pile.reached) || (cannot && pile.part != SL_NONE)) {
-        const sl_edit off = {pile.part, SL_OPEN, -1, 0.0};
-        st = sl_case_edit(cs, &off, 1);
-        st = st == SL_OK ? pile_wound_in(cs, red, black, least_ohm, &pile) : st;
+        take_off(cs, pile.part);
+        pile.part = SL_NONE;
+        st = pile_wound_in(cs, red, black, least_ohm, &pile);
     }
     if (st == SL_OK) {
         *out = pile;
+    } else if (pile.part != SL_NONE) {
+        take_off(cs, pile.part);
     }
     return st;
 }
@@ -264,7 +290,7 @@ sl_status sl_case_alone(sl_case *cs, sl_part part)
     if (part < 0 || part >= parts) {
         return sl__fail(&cs->message, SL_E_ARG, "no part of the circuit is to be left alone");
     }
-    sl_status st = SL_OK;
+    sl_status st = sl__edit_ahead(cs, parts);
     for (sl_part p = 0; st == SL_OK && p < parts; p++) {
         const sl_edit out = {p, SL_OPEN, -1, 0.0};
         st = p == part ? SL_OK : sl_case_edit(cs, &out, 1);

@@ -69,6 +69,9 @@ local function one(circuit, reading)
   return report
 end
 
+local FLEETING = "What chatters stays at each end for milliseconds: a meter on min/max catches only "
+  .. "what lasts as long as it samples, 0.1 s on many."
+
 local function extreme(part, result, name)
   local entry = result[name]
   if not entry then return { name, "none", "" } end
@@ -80,10 +83,11 @@ end
 local function many(circuit, result)
   local part = require(parts[result.func])
   local first = result.rows[1]
-  local report = { ("%s: %d conditions"):format(result.circuit, #result.rows) }
+  local report = { ("%s: %d condition%s"):format(result.circuit, #result.rows,
+    #result.rows == 1 and "" or "s") }
   lines.add(report, report_text.fault_lines(circuit, result))
   lines.add(report, part.heading(first))
-  local rows = {}
+  local rows, chatters = {}, false
   for _, reading in ipairs(result.rows) do
     local row = part.row(reading, false)
     table.insert(row, 1, format.text(reading.temperature, "temperature"))
@@ -91,6 +95,7 @@ local function many(circuit, result)
     rows[#rows + 1] = row
     local second = part.row(reading, true)
     if second then
+      chatters = true
       table.insert(second, 1, "")
       table.insert(second, 1, "  the second end of a chatter")
       rows[#rows + 1] = second
@@ -101,6 +106,7 @@ local function many(circuit, result)
   add_group(report, columns.lines({ part.extreme_of, "", "in" }, {
     extreme(part, result, "least"), extreme(part, result, "most"),
   }))
+  if chatters then add_group(report, lines.wrap(FLEETING, "")) end
   return report
 end
 
