@@ -5,6 +5,7 @@
 #include "strapline/base.h"
 #include "strapline/case.h"
 #include "strapline/circuit.h"
+#include "strapline/instrument.h"
 #include "strapline/kind.h"
 
 #endif

@@ -37,6 +37,8 @@
     X(sensor)                                                                                      \
     X(sensor_input)                                                                                \
     X(meter)                                                                                       \
+    X(ohmmeter)                                                                                    \
+    X(ammeter)                                                                                     \
     X(test_lamp)                                                                                   \
     X(diode)                                                                                       \
     X(isolator)                                                                                    \

@@ -271,8 +271,14 @@ static const luaL_Reg circuit_methods[] = {
 };
 
 static const luaL_Reg functions[] = {
-    {"circuit", new_circuit}, {"kind", core_kind},  {"kind_names", core_kind_names},
-    {"fenced", core_fenced},  {"version", version}, {NULL, NULL},
+    {"circuit", new_circuit},
+    {"kind", core_kind},
+    {"kind_names", core_kind_names},
+    {"fenced", core_fenced},
+    {"multimeter", core_multimeter},
+    {"shown", core_shown},
+    {"version", version},
+    {NULL, NULL},
 };
 
 void core_set_class(lua_State *L, const char *name, const luaL_Reg *methods, lua_CFunction free)

@@ -60,10 +60,18 @@ void core_check_part_def(lua_State *L, int first, sl_part_def *def);
    answers for parts: the kind of part `part` of the circuit. */
 void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit);
 
+/* The case at a stack index; raises when it is something else or closed. */
+core_case *core_check_case(lua_State *L, int index);
+
 int core_new_case(lua_State *L); /* circuit:case(condition) */
 int core_kind(lua_State *L);     /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);
+int core_multimeter(lua_State *L); /* core.multimeter() -> a usual one */
+int core_shown(lua_State *L); /* core.shown(value, counts, step, most) -> number or nil, its step */
+
+/* Methods of cases for instruments. */
+extern const luaL_Reg core_instrument_methods[];
 
 /* Makes the metatable of cases. */
 void core_open_case(lua_State *L);

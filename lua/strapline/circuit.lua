@@ -115,10 +115,20 @@ function Circuit:predict(question)
   return pass(3, require("strapline.answer").predict(self, question or {}))
 end
 
---- circuit:read { red = NODE, black = NODE, tool = NAME, condition =, faults = }
---- -> reading, or nil, message, code.
+--- circuit:read { red = NODE, black = NODE, tool = "TOOL" }            volts, and with a tool
+--- circuit:read { ohms = true, red = NODE, black = NODE, alone = PART }  an ohmmeter
+--- circuit:read { amps = "PART.PATH" }                                   an ammeter in series
+--- circuit:read { clamp = { "PART", "-PART", "PART.TERMINAL" } }         a clamp
+--- each with condition =, or conditions = { NAME, ... } or "all" for the least and the most;
+--- faults =; with = { "TOOL: NODE, NODE", ... }; meter = { input_resistance, lead_resistance,
+--- test_voltage, burden, fuse, counts } -> reading, or nil, message, code.
 function Circuit:read(question)
   return pass(3, require("strapline.reading").read(self, question or {}))
+end
+
+--- circuit:load_test { battery = NAME, condition =, faults = } -> test, or nil, message, code.
+function Circuit:load_test(question)
+  return pass(3, require("strapline.load_test").load_test(self, question or {}))
 end
 
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.

@@ -176,7 +176,7 @@ local function overview()
   add_rows(page, { "quantity", "example", "units", "a number alone" }, quantity_rows())
   section(page, "Faults, in a file and after --fault")
   add_rows(page, { "form", "" }, fault_forms)
-  section(page, "Tools, for strapline read --tool")
+  section(page, "Tools, for strapline read --tool and --with")
   rows = {}
   for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
   add_rows(page, { "tool", "" }, rows)
