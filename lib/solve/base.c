@@ -238,39 +238,39 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
 
 sl__base *sl__base_of(sl_case *cs, sl__answer *answer)
 {
-    for (int32_t b = 0; b < cs->bases; b++) {
-        sl__base *base = &cs->base[b];
+    for (int32_t b = 0; b < cs->quick.bases; b++) {
+        sl__base *base = &cs->quick.base[b];
         if (base->condition == cs->held && base->parts == cs->parts &&
             memcmp(base->state, cs->state, (size_t)cs->parts * sizeof *cs->state) == 0) {
             return base;
         }
     }
-    if (!cs->base) {
-        cs->base = sl__new(&cs->al, BASES_MOST, sizeof *cs->base);
-        if (!cs->base) {
+    if (!cs->quick.base) {
+        cs->quick.base = sl__new(&cs->al, BASES_MOST, sizeof *cs->quick.base);
+        if (!cs->quick.base) {
             return NULL;
         }
     }
-    if (cs->bases == BASES_MOST) {
-        sl__base_clear(&cs->base[0]);
-        memmove(cs->base, cs->base + 1, (BASES_MOST - 1) * sizeof *cs->base);
-        cs->bases--;
-        cs->base[cs->bases] = (sl__base){0};
+    if (cs->quick.bases == BASES_MOST) {
+        sl__base_clear(&cs->quick.base[0]);
+        memmove(cs->quick.base, cs->quick.base + 1, (BASES_MOST - 1) * sizeof *cs->quick.base);
+        cs->quick.bases--;
+        cs->quick.base[cs->quick.bases] = (sl__base){0};
     }
-    sl__base *base = &cs->base[cs->bases];
+    sl__base *base = &cs->quick.base[cs->quick.bases];
     if (sl__base_build(cs, answer, base) != SL_OK) {
         return NULL;
     }
-    cs->bases++;
+    cs->quick.bases++;
     return base;
 }
 
 void sl__bases_free(sl_case *cs)
 {
-    for (int32_t b = 0; b < cs->bases; b++) {
-        sl__base_clear(&cs->base[b]);
+    for (int32_t b = 0; b < cs->quick.bases; b++) {
+        sl__base_clear(&cs->quick.base[b]);
     }
-    sl__free(&cs->al, cs->base, BASES_MOST, sizeof *cs->base);
-    cs->base = NULL;
-    cs->bases = 0;
+    sl__free(&cs->al, cs->quick.base, BASES_MOST, sizeof *cs->quick.base);
+    cs->quick.base = NULL;
+    cs->quick.bases = 0;
 }

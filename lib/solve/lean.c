@@ -8,16 +8,16 @@
 sl_status sl__lean_solve(sl_case *cs, bool *lean)
 {
     *lean = false;
-    if (!cs->quick || cs->edit_count == 0) {
+    if (!cs->quick.on || cs->edit_count == 0) {
         return SL_OK;
     }
-    cs->lean = true;
-    cs->lean_base = NULL;
-    int64_t whole = cs->effort.whole;
+    cs->quick.lean = true;
+    cs->quick.last = NULL;
+    int64_t whole = cs->quick.effort.whole;
     sl_status st = sl_case_solve(cs);
-    cs->lean = cs->solved = false;
-    *lean = st == SL_OK && cs->outcome == SL_SETTLED && cs->effort.whole == whole &&
-            cs->lean_base && cs->lean_answer == &cs->answer[0];
+    cs->quick.lean = cs->solved = false;
+    *lean = st == SL_OK && cs->outcome == SL_SETTLED && cs->quick.effort.whole == whole &&
+            cs->quick.last && cs->quick.whose == &cs->answer[0];
     return st == SL_E_NOMEM ? st : SL_OK;
 }
 
@@ -28,7 +28,7 @@ static double row_of(const double *volt, int32_t row)
 
 bool sl__lean_between(const sl_case *cs, sl_node red, sl_node black, double *volts)
 {
-    const sl__base *base = cs->lean_base;
+    const sl__base *base = cs->quick.last;
     const sl__answer *answer = &base->answer;
     if (answer->island[red] != answer->island[black]) {
         *volts = SL__NAN;
@@ -50,7 +50,7 @@ bool sl__lean_between(const sl_case *cs, sl_node red, sl_node black, double *vol
 
 bool sl__lean_current(const sl_case *cs, sl_part part, int32_t element, double *amps)
 {
-    const sl__base *base = cs->lean_base;
+    const sl__base *base = cs->quick.last;
     int32_t k = cs->branch_at[part] + element;
     if (base->net.link[k]) {
         return false;

@@ -171,12 +171,12 @@ sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done)
     if (!base->sound || !sl__ports_solve(cs, base)) {
         return SL_OK;
     }
-    if (cs->lean) {
+    if (cs->quick.lean) {
         *done = flow_watched(base, answer);
         flow_series(cs, answer);
         memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);
-        cs->lean_base = base;
-        cs->lean_answer = answer;
+        cs->quick.last = base;
+        cs->quick.whose = answer;
         return SL_OK;
     }
     if (!spread(cs, base, base->ports, answer) || !flow(cs, base, base->ports, answer)) {
