@@ -83,8 +83,8 @@ SL_API sl_status sl_panel_reduce(const sl_alloc *alloc, const sl_panel_shape *sh
 typedef struct sl_panel_def {
     const char *name;
     const sl_panel_shape *shape; ///< its studs have nodes, each another one
-    const double *values; ///< a value per parameter of the kind "sheet": metal, thickness and so
-                          ///< on; NaN where left out, `squares` among them
+    const double *values;  ///< a value per parameter of the kind "sheet": metal, thickness and so
+                           ///< on; NaN where left out, `squares` among them
     const sl_watch *watch; ///< may be NULL
 } sl_panel_def;
 
