@@ -7,5 +7,6 @@
 #include "strapline/circuit.h"
 #include "strapline/instrument.h"
 #include "strapline/kind.h"
+#include "strapline/panel.h"
 
 #endif

@@ -13,6 +13,7 @@
     X(equaliser)                                                                                   \
     X(cable)                                                                                       \
     X(strap)                                                                                       \
+    X(sheet)                                                                                       \
     X(booster_leads)                                                                               \
     X(joint)                                                                                       \
     X(fuse)                                                                                        \

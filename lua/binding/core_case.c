@@ -64,8 +64,13 @@ static int edit_case(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
     sl_edit edit;
-    core_check_edit(L, box->owner->circuit, 2, &edit);
-    return core_result(L, sl_case_edit(box->cs, &edit, 1), sl_case_message(box->cs));
+    sl_status status = SL_OK;
+    int32_t left = core_check_edit(L, box->owner->circuit, 2, &edit);
+    for (; left > 0 && status >= 0; left--) {
+        status = sl_case_edit(box->cs, &edit, 1);
+        edit.part++;
+    }
+    return core_result(L, status, sl_case_message(box->cs));
 }
 
 static int clear_case(lua_State *L)
@@ -172,8 +177,7 @@ static int value(lua_State *L)
     return 1;
 }
 
-/* Files the entry on top of the stack in the list below it, by number and by name. */
-static void file_entry(lua_State *L, int32_t index, const char *name)
+void core_file_entry(lua_State *L, int32_t index, const char *name)
 {
     lua_pushstring(L, name);
     lua_pushvalue(L, -1);
@@ -195,7 +199,7 @@ static void push_nodes(lua_State *L, const core_case *box)
         set_number(L, "voltage", volts);
         lua_pushboolean(L, status == SL_W_FLOATING);
         lua_setfield(L, -2, "floating");
-        file_entry(L, i, sl_circuit_node_name(circuit, i));
+        core_file_entry(L, i, sl_circuit_node_name(circuit, i));
     }
 }
 
@@ -208,7 +212,7 @@ static void push_elements(lua_State *L, const core_case *box, sl_part part, cons
         lua_createtable(L, 0, 3);
         set_number(L, "current", amperes);
         set_number(L, "drop", volts);
-        file_entry(L, i, kind->elements[i].name);
+        core_file_entry(L, i, kind->elements[i].name);
     }
 }
 
@@ -261,14 +265,21 @@ static void push_part(lua_State *L, const core_case *box, sl_part part)
     lua_setfield(L, -2, "notices");
 }
 
+/* A panel stands for its parts. */
 static void push_parts(lua_State *L, const core_case *box)
 {
     const sl_circuit *circuit = box->owner->circuit;
-    int32_t count = sl_circuit_part_count(circuit);
+    int32_t count = sl_circuit_part_count(circuit), entries = 0;
     lua_createtable(L, count, count);
-    for (int32_t i = 0; i < count; i++) {
-        push_part(L, box, i);
-        file_entry(L, i, sl_circuit_part_name(circuit, i));
+    for (sl_part part = 0; part < count; part++) {
+        if (sl_circuit_part_panel(circuit, part) == SL_NONE) {
+            push_part(L, box, part);
+            core_file_entry(L, entries++, sl_circuit_part_name(circuit, part));
+        }
+    }
+    for (sl_panel panel = 0; panel < sl_circuit_panel_count(circuit); panel++) {
+        core_push_panel(L, box, panel);
+        core_file_entry(L, entries++, sl_circuit_panel_name(circuit, panel));
     }
 }
 

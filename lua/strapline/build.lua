@@ -11,8 +11,12 @@ end
 local function build_parts(circuit, records, plan)
   for _, part in ipairs(plan.parts) do
     local record = part.record
-    refuse(records, record.line,
-      circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
+    if part.panel then
+      refuse(records, record.line, circuit:add_panel(record.name, part.panel, part.values))
+    else
+      refuse(records, record.line,
+        circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
+    end
   end
 end
 

@@ -27,7 +27,10 @@ local function parse_lead(circuit, text)
   local kind, part, terminal = question.find_part(circuit, name)
   if not kind then return nil, part, terminal end
   local names = terminal_names(kind)
-  if not terminal and #names > 2 then
+  if #names == 0 then
+    return question.misuse("no clamp goes round '%s', a %s; name the conductor that ends on its stud",
+      part, kind.name)
+  elseif not terminal and #names > 2 then
     return question.misuse("'%s' is a %s with %d leads; say which: '%s.%s'; terminals: %s", part,
       kind.name, #names, part, names[1], table.concat(names, ", "))
   elseif terminal and not kind.terminals[terminal] then

@@ -15,6 +15,9 @@ local function default_leads(circuit, plan)
   if not circuit.kinds[name] then
     return question.misuse("'%s': a part is taken out whole; put the leads on the nodes of the "
       .. "terminals you want", name)
+  elseif kind.is_panel then
+    return question.misuse("'%s' is a panel: it cannot be taken out of the vehicle to be measured",
+      name)
   end
   plan.red = plan.red or circuit.core:part_node(name, 1)
   plan.black = plan.black or circuit.core:part_node(name, 2)
