@@ -65,8 +65,9 @@ typedef struct sl_path {
     int32_t source_element;  ///< its element at `plus`
     sl_node plus, minus;     ///< where the path leaves the source and comes back to it
     sl_node red, black;      ///< ends of the load, or the leads
-    sl_use load_use;         ///< SL_USE_COUNT for a way between two leads
+    sl_use load_use;         ///< what limits go by; SL_USE_COUNT for a way between leads
     double load_a;           ///< current of the load; 0 for a way between two leads
+    double source_a;         ///< current the source gives, to everything; NaN: not defined
     double source_v;         ///< plus against minus; NaN when not joined
     double open_v, inside_v; ///< voltage of the source without current, and what is lost in it;
                              ///< NaN when the source has no such simple law

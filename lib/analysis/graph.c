@@ -14,42 +14,52 @@ static const double LEAST_A = 1e-9;
 static const double STEP = 1e-9; /* of two equal ways the one with fewer steps */
 static const double THROUGH_SOURCE = 50.0;
 static const double UNKNOWN = 5.0; /* in a loop without resistance */
-static const double IDLE = 1e3;
+static const double IDLE = 10.0, IDLE_PER_OHM = 1e4, IDLE_MOST = 2e3; /* the way of least ohms */
 static const double BACKWARDS = 3e3;
 static const double OPEN = 1e6;
-static const double IDLE_LOAD = 1e7; /* no way is meant to go through a load that is off */
 
 static bool is_open(const sl__law *law)
 {
     return law->form == SL__ABSENT;
 }
 
+/* Turns an edge the way its current goes. */
+static void point(sl__edge *edge)
+{
+    if (edge->amps < 0.0) {
+        const sl_node tail = edge->tail;
+        edge->tail = edge->head;
+        edge->head = tail;
+        edge->amps = -edge->amps;
+        edge->drop_v = -edge->drop_v;
+    }
+    if (edge->amps < LEAST_A || edge->open) {
+        edge->amps = 0.0;
+    }
+}
+
 static void add_edges(sl__graph *g, const sl__answer *answer, sl_part p)
 {
     const sl_case *cs = g->cs;
     const sl_kind *kind = &sl__case_part(cs, p)->kind->about;
+    const int32_t first = g->edges;
+    double sources_w = 0.0;
     sl__law law[SL__ELEMENTS_MOST];
     sl__laws_at(cs, p, answer->state[p], law);
     for (int32_t e = 0; e < kind->element_count; e++) {
         sl__edge *edge = &g->edge[g->edges];
         *edge = (sl__edge){.part = p, .element = e, .use = kind->uses[e], .open = is_open(&law[e])};
         edge->open_v = law[e].form == SL__OHMIC ? law[e].open_v : 0.0;
+        edge->ohm = law[e].form == SL__OHMIC ? law[e].ohm : SL__NAN;
         edge->tail = sl__case_terminal(cs, p, kind->elements[e].from);
         edge->head = sl__case_terminal(cs, p, kind->elements[e].to);
         sl_case_element(cs, p, e, &edge->amps, &edge->drop_v);
-        if (edge->amps < 0.0) {
-            const sl_node tail = edge->tail;
-            edge->tail = edge->head;
-            edge->head = tail;
-            edge->amps = -edge->amps;
-            edge->drop_v = -edge->drop_v;
-        }
-        if (edge->amps < LEAST_A || edge->open) {
-            edge->amps = 0.0;
-        }
-        if (edge->tail != edge->head) {
-            g->edges++;
-        }
+        point(edge);
+        sources_w += edge->use == SL_GIVES && edge->amps > 0.0 ? edge->amps * edge->drop_v : 0.0;
+        g->edges += edge->tail != edge->head ? 1 : 0;
+    }
+    for (int32_t k = first; k < g->edges; k++) {
+        g->edge[k].sources_w = sources_w;
     }
 }
 
@@ -75,7 +85,7 @@ static void index_edges(sl__graph *g)
 
 sl_status sl__graph_make(const sl_case *cs, sl__graph *g)
 {
-    *g = (sl__graph){.cs = cs, .without_part = SL_NONE};
+    *g = (sl__graph){.cs = cs, .idle_load = SL__IDLE_LOAD, .without_part = SL_NONE};
     g->nodes = cs->circuit->nodes.count + cs->extra_nodes.count;
     const size_t nodes = (size_t)g->nodes, elements = (size_t)cs->elements;
     g->edge = sl__new(&cs->al, elements, sizeof *g->edge);
@@ -141,6 +151,12 @@ const sl__edge *sl__graph_edge(const sl__graph *g, sl_part part, int32_t element
     return NULL;
 }
 
+/* Nothing flows: the way that would carry most is that of least resistance. */
+static double idle_cost(const sl__edge *edge)
+{
+    return IDLE + (isnan(edge->ohm) ? 0.0 : fmin(IDLE_PER_OHM * edge->ohm, IDLE_MOST));
+}
+
 /* The cost of an edge from a node onwards; up: against the current. */
 static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, bool up)
 {
@@ -149,19 +165,19 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
         return INFINITY;
     }
     if (load && g->idle) {
-        return IDLE_LOAD;
+        return g->idle_load;
     }
     if (edge->open) {
-        return load ? IDLE_LOAD : OPEN;
+        return load ? g->idle_load : OPEN;
     }
     if (isnan(edge->amps)) {
         return UNKNOWN;
     }
     if (!(edge->amps > 0.0)) {
-        return load || edge->use == SL_LEAK ? IDLE_LOAD : IDLE;
+        return load || edge->use == SL_LEAK ? g->idle_load : idle_cost(edge);
     }
     if ((up ? edge->head : edge->tail) != node) {
-        return load ? IDLE_LOAD : BACKWARDS;
+        return load ? g->idle_load : BACKWARDS;
     }
     const double all = up ? g->in[node] : g->out[node];
     return -log(fmin(1.0, edge->amps / all)) + (edge->use == SL_GIVES ? THROUGH_SOURCE : 0.0);
@@ -212,7 +228,7 @@ static double source_cost(const sl__graph *g, const sl__edge *edge, sl_node node
     }
     if (edge->amps > 0.0 && edge->head == node) {
         /* A battery that is charged sends current out of its negative post. */
-        return edge->drop_v < 0.0 ? -log(fmin(1.0, edge->amps / g->in[node])) : INFINITY;
+        return edge->sources_w < 0.0 ? -log(fmin(1.0, edge->amps / g->in[node])) : INFINITY;
     }
     if (edge->open_v == 0.0) {
         return INFINITY; /* an alternator at rest */

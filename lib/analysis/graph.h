@@ -12,6 +12,8 @@ typedef struct sl__edge {
     double amps;        /* > 0, or 0; NaN in a loop without resistance */
     double drop_v;      /* tail against head */
     double open_v; /* without current, first end against second as described; 0: no such source */
+    double ohm;    /* of an ohmic law; NaN for others */
+    double sources_w; /* power that all sources of its part take; below 0: they give */
     sl_use use;
     bool open;
 } sl__edge;
@@ -25,10 +27,16 @@ typedef struct sl__graph {
     int32_t *via;         /* [nodes] the edge a search came by, -1 */
     bool *done;           /* [nodes] */
     int32_t *at, *list;   /* [nodes + 1], [2 edges] edges at each node */
-    bool idle;            /* of a load that is off: no way through other loads */
+    double idle_load;     /* what it costs to go through a load without current */
+    bool idle;            /* of a load that is off: no way through other loads, working or not */
     sl_part without_part; /* the element that no search goes through */
     int32_t without_element;
 } sl__graph;
+
+/* Costs of a load without current: of a way round by one, worse than any open place; and where the
+   way between two leads may well be one. */
+#define SL__IDLE_LOAD 1e7
+#define SL__IDLE_LOAD_BETWEEN 2e4
 
 sl_status sl__graph_make(const sl_case *cs, sl__graph *g);
 void sl__graph_free(sl__graph *g);

@@ -55,19 +55,22 @@ static double volts_of(const sl_limit *limit, const sl_path *path, double amps)
     return isnan(limit->part) ? limit->per_100_a * amps / 100.0 : limit->part * path->nominal_v;
 }
 
-/* A drop above its limit is bad at any current; one below is good only where enough flows. */
-static sl_verdict verdict_of(const sl_judgement *j, double amps, double expected_a, bool least)
+/* A drop above its limit is bad at any current; one below is good only where enough flows through
+   the load. */
+static sl_verdict verdict_of(const sl_judgement *j, const sl_path *path, double amps,
+                             double expected_a)
 {
     if (!j->limit || isnan(j->value_v)) {
         return SL_UNLIMITED;
     }
-    const bool bad = least ? j->value_v < j->limit_v
-                           : fabs(j->value_v) > fmax(j->limit_v, SHOWS_V) && amps > 0.0;
-    if (bad) {
+    const bool least = j->limit->scope == SL_LIMIT_SOURCE;
+    const bool over =
+        least ? j->value_v < j->limit_v : fabs(j->value_v) > fmax(j->limit_v, SHOWS_V);
+    if (over && amps > 0.0) {
         return SL_BAD;
     }
-    const bool enough = isnan(expected_a) || amps >= SL_ENOUGH_CURRENT * expected_a;
-    return amps > 0.0 && enough ? SL_GOOD : SL_UNJUDGED;
+    const bool enough = isnan(expected_a) || path->load_a >= SL_ENOUGH_CURRENT * expected_a;
+    return path->load_a > 0.0 && enough && !over ? SL_GOOD : SL_UNJUDGED;
 }
 
 static void judge(const sl_path *path, const sl_limit *limit, double value_v, double amps,
@@ -76,8 +79,7 @@ static void judge(const sl_path *path, const sl_limit *limit, double value_v, do
     *out = (sl_judgement){.limit = limit,
                           .value_v = value_v,
                           .limit_v = limit ? volts_of(limit, path, amps) : SL__NAN};
-    const bool least = limit && limit->scope == SL_LIMIT_SOURCE;
-    out->verdict = verdict_of(out, path->load_a, expected_a, least);
+    out->verdict = verdict_of(out, path, amps, expected_a);
 }
 
 sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, double expected_a,
@@ -89,7 +91,7 @@ sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, doubl
     const sl_step *at = &path->step[step];
     const bool judged = at->side != SL_LOAD_SIDE && at->use != SL_GIVES;
     const sl_limit *limit = judged ? find(path, set, SL_LIMIT_STEP, at) : NULL;
-    judge(path, limit, at->drop_v, fabs(at->current_a), expected_a, out);
+    judge(path, limit, at->drop_v, at->open ? 0.0 : fabs(at->current_a), expected_a, out);
     return SL_OK;
 }
 

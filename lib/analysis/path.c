@@ -10,6 +10,9 @@
 /* A way beside the path that carries less than this part of the current is not worth a line. */
 static const double LEAST_SHARE = 1e-3;
 
+/* Less than this is no drop but the last places of a solution. */
+static const double NOTHING_V = 1e-7;
+
 /* What sets of lead-acid cells are called by. */
 static const double CELL_V = 2.0;
 
@@ -22,7 +25,7 @@ typedef struct maker {
 static bool is_load(const sl__edge *edge)
 {
     if (edge->use == SL_GIVES) {
-        return edge->amps > 0.0 && edge->drop_v > 0.0 && edge->open_v != 0.0; /* charged */
+        return edge->amps > 0.0 && edge->sources_w > 0.0 && edge->open_v != 0.0; /* charged */
     }
     return edge->use >= SL_LOAD_STARTER && edge->amps > 0.0;
 }
@@ -136,6 +139,7 @@ static void set_source(maker *m, int32_t edge_at, sl_node plus)
     const sl__edge *edge = &g->edge[edge_at];
     path->source = edge->part;
     path->source_element = edge->element;
+    path->source_a = edge->amps;
     path->plus = plus;
     path->minus = sl__edge_other(edge, plus);
     path->open_v = edge->open_v != 0.0 ? fabs(edge->open_v) : SL__NAN;
@@ -185,7 +189,7 @@ static sl_status find_beside(maker *m, int32_t k)
     const bool up = step->side == SL_FEED_SIDE;
     const sl_node node = up ? step->to : step->from;
     const double all = up ? g->in[node] : g->out[node];
-    if (!(step->current_a > 0.0)) {
+    if (!(step->current_a > 0.0) || step->side == SL_LOAD_SIDE) {
         return SL_OK;
     }
     step->share = fmin(1.0, step->current_a / all);
@@ -232,7 +236,11 @@ static double unit_of(const sl_path *path)
         const bool counts = step->use < SL_LOAD_STARTER && step->use != SL_GIVES && !step->open;
         most = counts && fabs(step->drop_v) > most ? fabs(step->drop_v) : most;
     }
-    return most >= 0.1 ? 1e-3 : most >= 0.01 ? 1e-4 : 1e-5;
+    return most >= 0.02 || most < NOTHING_V ||
+                   (path->load_use < SL_USE_COUNT && path->load_a == 0.0)
+               ? 1e-3
+           : most >= 0.002 ? 1e-4
+                           : 1e-5;
 }
 
 /* Rounds every node once. Nodes are measured against the black end, so that the voltage of the
@@ -282,9 +290,11 @@ static sl_status trace(maker *m, const sl__edge *load)
     if (st == SL_OK && load) {
         st = add_step(m, load, path->red, SL_LOAD_SIDE);
     } else if (st == SL_OK) {
+        m->g.idle_load = SL__IDLE_LOAD_BETWEEN;
         st = sl__graph_down(&m->g, path->red, path->black)
                  ? add_found_down(m, path->red, path->black, SL_LOAD_SIDE)
                  : SL_W_FLOATING;
+        m->g.idle_load = SL__IDLE_LOAD;
     }
     if (st == SL_OK) {
         st = sl__graph_down(&m->g, path->black, path->minus)
@@ -303,6 +313,10 @@ static void mark_inside(sl_path *path, sl_part part)
     }
     for (int32_t k = at - 1; k >= 0 && path->step[k].part == part; k--) {
         path->step[k].inside = true;
+        if (path->step[k].use == SL_LOAD_COIL) {
+            path->load_use =
+                SL_LOAD_COIL; /* a motor fed through the pull-in winding does not turn */
+        }
     }
     for (int32_t k = at + 1; k < path->step_count && path->step[k].part == part; k++) {
         path->step[k].inside = true;

@@ -160,7 +160,11 @@ static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *pa
     set_text(L, "minus", sl_circuit_node_name(circuit, path->minus));
     set_text(L, "red", sl_circuit_node_name(circuit, path->red));
     set_text(L, "black", sl_circuit_node_name(circuit, path->black));
+    if (path->load_use < SL_USE_COUNT) {
+        set_text(L, "use", sl_use_text(path->load_use));
+    }
     set_number(L, "load_current", path->load_a);
+    set_number(L, "source_current", path->source_a);
     set_number(L, "source_voltage", path->source_v);
     set_number(L, "open_voltage", path->open_v);
     set_number(L, "inside_drop", path->inside_v);
@@ -178,7 +182,8 @@ static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *pa
     lua_setfield(L, -2, "steps");
 }
 
-/* A path lives in a userdata while tables are made of it, so that an error frees it. */
+/* A path lives in a userdata while tables are made of it, so that an error frees it; then it is
+   freed at once, for a program may close the case. */
 #define CORE_PATH "strapline.path"
 
 static int free_path(lua_State *L)
@@ -201,6 +206,13 @@ static sl_path **new_path(lua_State *L)
     lua_pushvalue(L, 1); /* the case must outlive it */
     lua_setiuservalue(L, -2, 1);
     return box;
+}
+
+static int close_path(sl_path **box)
+{
+    sl_path_free(*box);
+    *box = NULL;
+    return 1;
 }
 
 /* What limits say of a path: of each step as its field `judged`, of sides as fields of the path. */
@@ -251,7 +263,7 @@ int core_path(lua_State *L)
     if (set) {
         judge(L, *path, set, expected_a);
     }
-    return 1;
+    return close_path(path);
 }
 
 /* case:way(red, black) -> path, or nil, message, code where no way leads there */
@@ -266,7 +278,7 @@ int core_way(lua_State *L)
         return core_fail(L, status, NULL);
     }
     push_path(L, circuit, *path);
-    return 1;
+    return close_path(path);
 }
 
 /* case:cuts(node) -> list of open places round the piece of circuit the node belongs to */
