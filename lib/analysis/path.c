@@ -212,12 +212,13 @@ static double nominal_of(const sl_path *path)
 {
     double volts = 0.0;
     for (int32_t k = -1; k < path->step_count; k++) {
-        const sl_part part = k < 0 ? path->source : path->step[k].part;
-        if (k >= 0 && (path->step[k].use != SL_GIVES || path->step[k].side == SL_LOAD_SIDE)) {
+        const sl_step *step = k < 0 ? NULL : &path->step[k];
+        if (step && (step->use != SL_GIVES || step->side == SL_LOAD_SIDE || step->inside)) {
             continue;
         }
+        const sl_part part = step ? step->part : path->source;
         const sl_kind *kind = &sl__case_part(path->cs, part)->kind->about;
-        double each = k < 0 ? path->source_v : -path->step[k].drop_v;
+        double each = step ? -step->drop_v : path->source_v;
         for (int32_t p = 0; p < kind->param_count && kind->negative_post >= 0; p++) {
             if (strcmp(kind->params[p].name, "cells") == 0) {
                 each = CELL_V * sl__case_values(path->cs, part)[p];
@@ -276,6 +277,25 @@ static sl_status finish(maker *m)
     return st;
 }
 
+/* Marks the elements of the load's part next to the load. */
+static void mark_inside(sl_path *path, sl_part part)
+{
+    int32_t at = 0;
+    while (path->step[at].side != SL_LOAD_SIDE) {
+        at++;
+    }
+    for (int32_t k = at - 1; k >= 0 && path->step[k].part == part; k--) {
+        path->step[k].inside = true;
+        if (path->step[k].use == SL_LOAD_COIL) {
+            path->load_use =
+                SL_LOAD_COIL; /* a motor fed through the pull-in winding does not turn */
+        }
+    }
+    for (int32_t k = at + 1; k < path->step_count && path->step[k].part == part; k++) {
+        path->step[k].inside = true;
+    }
+}
+
 /* Feed side up from `red`, then what lies between, then down from `black`. */
 static sl_status trace(maker *m, const sl__edge *load)
 {
@@ -301,26 +321,10 @@ static sl_status trace(maker *m, const sl__edge *load)
                  ? add_found_down(m, path->black, path->minus, SL_RETURN_SIDE)
                  : SL_W_FLOATING;
     }
+    if (st == SL_OK && load) {
+        mark_inside(path, load->part);
+    }
     return st == SL_OK ? finish(m) : st;
-}
-
-/* Marks the elements of the load's part next to the load. */
-static void mark_inside(sl_path *path, sl_part part)
-{
-    int32_t at = 0;
-    while (path->step[at].side != SL_LOAD_SIDE) {
-        at++;
-    }
-    for (int32_t k = at - 1; k >= 0 && path->step[k].part == part; k--) {
-        path->step[k].inside = true;
-        if (path->step[k].use == SL_LOAD_COIL) {
-            path->load_use =
-                SL_LOAD_COIL; /* a motor fed through the pull-in winding does not turn */
-        }
-    }
-    for (int32_t k = at + 1; k < path->step_count && path->step[k].part == part; k++) {
-        path->step[k].inside = true;
-    }
 }
 
 static sl_status begin(const sl_case *cs, maker *m)
@@ -398,11 +402,7 @@ sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path
     set_ends(&m, edge);
     m.path->load_use = edge->use;
     m.path->load_a = edge->amps;
-    st = trace(&m, edge);
-    if (st == SL_OK) {
-        mark_inside(m.path, load);
-    }
-    return end(&m, st, out);
+    return end(&m, trace(&m, edge), out);
 }
 
 sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl_path **out)

@@ -59,7 +59,7 @@ local sides = {
     return step.side == "return" and not step.inside and step.use ~= "source"
   end, "ground" },
   { "Sources in series", function(step)
-    return step.side == "return" and step.use == "source"
+    return step.side == "return" and not step.inside and step.use == "source"
   end },
 }
 

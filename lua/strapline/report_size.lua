@@ -87,12 +87,27 @@ local function asked_lines(sizes)
     format.text(sizes.duty, "time")), fuse }
 end
 
+local helps = {
+  drop = "the other wires of the run, a shorter way or less current",
+  heat = "less current, cooler insulation or a wire out of the bundle",
+  fuse = "a smaller fuse, if the load lets it",
+  short = "a smaller fuse, or thicker wires in the rest of the way",
+}
+
+--- What would help where even the thickest fails.
+local function none_lines(sizes)
+  local fails, last = {}, sizes.rows[#sizes.rows]
+  for index, name in ipairs(last and last.fails or {}) do fails[index] = helps[name] end
+  return lines.wrap("None of the listed sizes will do. What would help: "
+    .. table.concat(fails, "; "), "", "  ")
+end
+
 local function result_lines(sizes)
   local found = {}
   for _, row in ipairs { sizes.best or false, sizes.best_gauge or false } do
     if row then found[#found + 1] = size_text(row) end
   end
-  if #found == 0 then return { "None of the listed sizes will do" } end
+  if #found == 0 then return none_lines(sizes) end
   local group = { "Smallest that will do: " .. table.concat(found, "; ") }
   if sizes.limit and sizes.limit.source == "ABYC E-11" then
     group[2] = ("By the rule of ABYC E-11, CM = 10.75 I L / E: %.0f circular mils, %s"):format(
