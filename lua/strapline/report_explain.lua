@@ -21,7 +21,10 @@ local function step_row(way, step, compared)
   local row = { step.from, step.to, words.place(step),
     columns.quantity(step.current, "current", "not defined"),
     step.drop and words.cell(way, step.shown) or (step.open and "open" or "floating") }
-  if compared then row[6] = columns.quantity(step.good_drop, "voltage", "floating") end
+  if compared then
+    row[6] = step.good_drop and words.cell(way, math.floor(step.good_drop / way.unit + 0.5))
+      or "floating"
+  end
   return row
 end
 
@@ -115,6 +118,37 @@ local function comparison(found)
     change > 0 and "this is higher" or "this is lower", format.text(math.abs(change), "voltage"))
 end
 
+local MOST_CHANGES = 3
+local LEAST_CHANGE = 0.05 -- of the greatest
+
+--- The places, loads aside, whose drop differs most from that of the good circuit.
+local function change_lines(found)
+  local changes = {}
+  for _, step in ipairs(found.compared and found.way and found.way.steps or {}) do
+    local change = step.drop and step.good_drop and step.drop - step.good_drop
+    if change and not words.is_load(step.use) and step.use ~= "source"
+      and math.abs(change) >= 2 * found.way.unit then
+      changes[#changes + 1] = { place = words.place(step), change = change, at = #changes }
+    end
+  end
+  table.sort(changes, function(a, b)
+    if math.abs(a.change) ~= math.abs(b.change) then
+      return math.abs(a.change) > math.abs(b.change)
+    end
+    return a.at < b.at
+  end)
+  local texts = {}
+  for index = 1, math.min(MOST_CHANGES, #changes) do
+    local change = changes[index].change
+    if math.abs(change) >= LEAST_CHANGE * math.abs(changes[1].change) then
+      texts[index] = ("%s loses %s %s"):format(changes[index].place,
+        format.text(math.abs(change), "voltage"), change > 0 and "more" or "less")
+    end
+  end
+  if #texts == 0 then return {} end
+  return lines.wrap("Against the good circuit " .. table.concat(texts, ", "), "", "  ")
+end
+
 local function append_end(report, explanation, found)
   local way = found.way
   if not found.reading then
@@ -128,6 +162,7 @@ local function append_end(report, explanation, found)
   lines.add(report, cut_lines(explanation, found))
   local text = comparison(found)
   if text then lines.add(report, { text }) end
+  lines.add(report, change_lines(found))
   if not way then
     return lines.add_group(report, { "No way leads from a source by both leads" })
   end

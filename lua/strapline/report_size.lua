@@ -91,7 +91,7 @@ local helps = {
   drop = "the other wires of the run, a shorter way or less current",
   heat = "less current, cooler insulation or a wire out of the bundle",
   fuse = "a smaller fuse, if the load lets it",
-  short = "a smaller fuse, or thicker wires in the rest of the way",
+  short = "a smaller fuse, thicker wires in the rest of the way, or a source that gives more",
 }
 
 --- What would help where even the thickest fails.
