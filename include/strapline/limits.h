@@ -56,18 +56,18 @@ SL_API const sl_limit_set *sl_limit_set_at(int32_t index);
 /// The set of that name, or NULL.
 SL_API const sl_limit_set *sl_limit_set_find(const char *name);
 
-typedef enum sl_verdict {
-    SL_GOOD,
-    SL_BAD,
+typedef enum sl_ruling {
+    SL_WITHIN,
+    SL_OVER,
     SL_UNJUDGED, ///< not above the limit, but with too little current to say that it is good
     SL_UNLIMITED ///< the set has no limit for this, or there is no figure
-} sl_verdict;
+} sl_ruling;
 
 typedef struct sl_judgement {
     const sl_limit *limit; ///< NULL: none
     double value_v;        ///< what is judged; NaN when not defined
     double limit_v;        ///< the limit at this current and nominal voltage; NaN: none
-    sl_verdict verdict;
+    sl_ruling verdict;
 } sl_judgement;
 
 /// Below this part of the current a good circuit has, a small drop proves nothing.

@@ -57,8 +57,8 @@ static double volts_of(const sl_limit *limit, const sl_path *path, double amps)
 
 /* A drop above its limit is bad at any current; one below is good only where enough flows through
    the load. */
-static sl_verdict verdict_of(const sl_judgement *j, const sl_path *path, double amps,
-                             double expected_a)
+static sl_ruling verdict_of(const sl_judgement *j, const sl_path *path, double amps,
+                            double expected_a)
 {
     if (!j->limit || isnan(j->value_v)) {
         return SL_UNLIMITED;
@@ -67,10 +67,10 @@ static sl_verdict verdict_of(const sl_judgement *j, const sl_path *path, double 
     const bool over =
         least ? j->value_v < j->limit_v : fabs(j->value_v) > fmax(j->limit_v, SHOWS_V);
     if (over && amps > 0.0) {
-        return SL_BAD;
+        return SL_OVER;
     }
     const bool enough = isnan(expected_a) || path->load_a >= SL_ENOUGH_CURRENT * expected_a;
-    return path->load_a > 0.0 && enough && !over ? SL_GOOD : SL_UNJUDGED;
+    return path->load_a > 0.0 && enough && !over ? SL_WITHIN : SL_UNJUDGED;
 }
 
 static void judge(const sl_path *path, const sl_limit *limit, double value_v, double amps,

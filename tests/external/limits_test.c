@@ -101,7 +101,7 @@ static void battery_while_cranking_by_temperature(void **unused)
         stop(&s);
     }
     start weak = crank("cca=600, health=0.2", "", 24.0, "resistance=0.0001");
-    assert_int_equal(judged(&weak, "shop", SL_LIMIT_SOURCE).verdict, SL_BAD);
+    assert_int_equal(judged(&weak, "shop", SL_LIMIT_SOURCE).verdict, SL_OVER);
     stop(&weak);
 }
 
@@ -113,13 +113,13 @@ static void a_connection_by_two_publishers(void **unused)
     static const struct {
         const char *set;
         const char *lug;
-        sl_verdict verdict;
+        sl_ruling verdict;
     } rows[] = {
-        {"tm-3820", "resistance=0.00025", SL_BAD},
-        {"tm-3820", "resistance=0.000005", SL_GOOD},
-        {"maker-training", "resistance=0.00025", SL_GOOD},
-        {"shop", "resistance=0.00025", SL_GOOD},
-        {"shop", "resistance=0.002", SL_BAD},
+        {"tm-3820", "resistance=0.00025", SL_OVER},
+        {"tm-3820", "resistance=0.000005", SL_WITHIN},
+        {"maker-training", "resistance=0.00025", SL_WITHIN},
+        {"shop", "resistance=0.00025", SL_WITHIN},
+        {"shop", "resistance=0.002", SL_OVER},
     };
     for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
         start s = crank("cca=600", "", 20.0, rows[k].lug);
@@ -138,7 +138,7 @@ static void too_little_current_is_not_judged(void **unused)
     sl_judgement j;
     const double amps = s.path->load_a;
     sl_path_judge_step(s.path, sl_limit_set_at(0), 1.99 * amps, 0, &j);
-    assert_int_equal(j.verdict, SL_GOOD);
+    assert_int_equal(j.verdict, SL_WITHIN);
     sl_path_judge_step(s.path, sl_limit_set_at(0), 2.01 * amps, 0, &j);
     assert_int_equal(j.verdict, SL_UNJUDGED);
     stop(&s);
