@@ -273,6 +273,7 @@ static const luaL_Reg circuit_methods[] = {
     {"has_node", has_node},
     {"has_part", has_part},
     {"case", core_new_case},
+    {"size", core_size},
     {"close", free_circuit},
     {NULL, NULL},
 };
@@ -284,6 +285,7 @@ static const luaL_Reg functions[] = {
     {"fenced", core_fenced},
     {"multimeter", core_multimeter},
     {"shown", core_shown},
+    {"limit_sets", core_limit_sets},
     {"version", version},
     {NULL, NULL},
 };
