@@ -108,6 +108,8 @@ typedef struct sl_kind {
     const char *doc;
     const char *law;      ///< the law in one or two sentences
     const char *standing; ///< source of the law
+    const char *check;    ///< what published figures it is tested against; "none published" and
+                          ///< what it is tested against instead, where there are none
     const sl_terminal *terminals;
     int32_t terminal_count;
     const sl_param *params;

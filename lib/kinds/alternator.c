@@ -276,6 +276,8 @@ const sl__kind sl__kind_alternator = {
                         "8854; the shape between them, regulation, 1 % per volt, the rectifier the "
                         "wrong way round and the ceiling: from memory; overcharging is noticed "
                         "above 15.1 V (30.2 V), the top of a published band",
+            .check = "set points at -20, 20, 60 and 80 C: a vehicle maker's service "
+                     "specification; at 20 C: a marine engine manual",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

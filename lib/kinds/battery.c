@@ -204,6 +204,9 @@ const sl__kind sl__kind_battery = {
                         "an assumption; rise with lost charge: from memory; low voltage is noticed "
                         "below 1.6 V per cell, from the 9.6 "
                         "V of the half-CCA load test; discharged below 50 %: " SL__PRACTICE,
+            .check = "volts at rest: a trade table, an owner's manual and an engineering "
+                     "group's list; volts at the rated cold cranking current: SAE J537, 7.2"
+                     " V at -18 C",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -97,6 +97,7 @@ const sl__kind sl__kind_booster_leads = {
             .doc = "A pair of jump leads, clamps and all. A jump pack is a battery with leads.",
             .law = "each lead: R = length x (ohm/m at 20 C) x (1 + a (T - 20 C)) + two clamps",
             .standing = "metals as for cables; the clamps: from memory",
+            .check = "none published; metal and clamps against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

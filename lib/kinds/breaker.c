@@ -186,6 +186,7 @@ const sl__kind sl__kind_breaker = {
             .law = "closed: v = i R; tripped: open, or its heater. Trips once its current has been "
                    "`trip_load` times its rating for the trip time",
             .standing = "from memory",
+            .check = "none published; times to trip and the limit of 135 %: from memory",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

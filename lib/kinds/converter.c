@@ -210,6 +210,7 @@ const sl__kind sl__kind_converter = {
                    "before "
                    "it has switched off, its input is a resistance.",
             .standing = "energy; efficiency and all other numbers not given: from memory",
+            .check = "none published; energy in and out against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -186,6 +186,8 @@ const sl__kind sl__kind_dc_motor = {
                    "saturates. Locked until its torque overcomes what the load has at standstill.",
             .standing = "general physics; the shares of torque at standstill and the saturation "
                         "curve are from memory; " SL__RATING_ON,
+            .check = "none published; fan and constant torque against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

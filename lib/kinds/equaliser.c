@@ -171,6 +171,8 @@ const sl__kind sl__kind_equaliser = {
                    "`band` off half. It works when each half has `least`.",
             .standing = "a converter moving charge, computed; numbers from memory, the band: "
                         "common practice, no source",
+            .check = "none published; charge moved and energy lost against values worked "
+                     "out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

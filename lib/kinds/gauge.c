@@ -110,6 +110,8 @@ const sl__kind sl__kind_gauge = {
             .law = "two coils in series from supply to ground, the sender beside the second; the "
                    "pointer follows the ratio of their currents",
             .standing = "general physics of a ratio gauge; the coils are from memory",
+            .check = "none published; the ratio of its coils against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -98,6 +98,7 @@ const sl__kind sl__kind_glow_plug = {
                    "it takes; v = i R",
             .standing = "heat lost in proportion to temperature, an assumption; cold below 1 % of "
                         "its power: " SL__PRACTICE "; " SL__RATING_ON,
+            .check = "none published; its balance of heat against a solution by halving",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -158,6 +158,8 @@ const sl__kind sl__kind_inverter = {
                    "until it has switched off; off or cut out: a resistance of its own",
             .standing = "constant power: general physics of a switching regulator; the numbers are "
                         "from memory",
+            .check = "none published; constant power and cut-out against values worked out "
+                     "by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -157,6 +157,8 @@ const sl__kind sl__kind_led_lamp = {
             .standing = "general physics; softness of the bend, 1/40 of the threshold for a factor "
                         "e, and the eye's 20 uA are from memory; ghost glow below 2 % of its "
                         "current: " SL__PRACTICE "; " SL__RATING_ON,
+            .check = "none published; threshold, rating and blocking against values worked "
+                     "out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -194,6 +194,7 @@ const sl__kind sl__kind_measured = {
             .law = "straight between the points and 0 V, 0 A; beyond the ends it goes on as "
                    "between the last two, or stays level where that would fall",
             .standing = "measured",
+            .check = "none published; the points given are met and joined by straight lines",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

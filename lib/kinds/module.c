@@ -219,6 +219,8 @@ const sl__kind sl__kind_module = {
             .standing =
                 "constant power: general physics of a switching regulator, a linear one "
                 "takes less as the voltage falls; close to its reset within 5 %: " SL__PRACTICE,
+            .check = "none published; constant power and least voltages against values "
+                     "worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -184,6 +184,8 @@ const sl__kind sl__kind_relay = {
                    "the polarity does not matter.",
             .standing = "general physics; numbers from relay data sheets, those of a contactor "
                         "from memory; " SL__CONTACT_HOT,
+            .check = "coil current, operate and release voltage of ten relays from makers' "
+                     "data sheets",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

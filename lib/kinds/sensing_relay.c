@@ -158,6 +158,8 @@ const sl__kind sl__kind_sensing_relay = {
                    "opens when it has been below `opens` for open_time. It senses its own inputs: "
                    "their resistances to ground.",
             .standing = "voltages: common practice, no source; resistances and times: from memory",
+            .check = "none published; closes at 13.3 to 13.7 V, opens at about 12.8 V: "
+                     "common practice, no source",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

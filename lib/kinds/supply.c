@@ -94,6 +94,8 @@ const sl__kind sl__kind_supply = {
                 "20 mohm.",
             .standing = "definition; the softness of the limit, the bleed and the diode: from "
                         "memory",
+            .check = "none published; its limit and its diode against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -59,6 +59,7 @@ static void names_and_texts_are_there(void **unused)
         check(has_text(about->doc) && has_text(about->law) && has_text(about->standing) &&
                   has_text(about->example),
               about, NULL, "doc, law, standing or example is empty");
+        check(has_text(about->check), about, NULL, "says nothing of what it is tested against");
         check(about->terminal_count >= 2 && about->element_count >= 1, about, NULL, "no path");
         CHECK_NAMES(about, about->terminals, about->terminal_count, "terminal");
         CHECK_NAMES(about, about->params, about->param_count, "parameter");

@@ -1,0 +1,29 @@
+--- What the program does as a whole: its help and its manual page say it.
+local M = {}
+
+M.about = "predicts voltages in vehicle power and ground wiring"
+
+M.verbs = {
+  { "predict", "every voltage, current, drop and power, and what a person would notice" },
+  { "read", "one reading: volts with and without load, ohms, amps, a clamp" },
+  { "loadtest", "a battery at half its cold cranking rating" },
+  { "words", "the words of circuit files and all kinds of part" },
+  { "run", "a Lua script with the module strapline" },
+}
+
+M.options = {
+  { "--help", "this text; after a verb, that of the verb" },
+  { "--version", "the version" },
+}
+
+M.examples = {
+  "strapline predict circuits/wicken_410.lua --condition crank",
+  "strapline predict circuits/wicken_410.lua --condition crank --fault 'open main ground'",
+  "strapline read circuits/wicken_410.lua --red 'battery + post' --black frame --tool '5 W lamp'",
+  "strapline words starter",
+}
+
+M.exit_code = "0 done; 1 done, and the answer is bad (a battery fails its test); 2 could not\nbe done: "
+  .. "standard error says why."
+
+return M
