@@ -58,7 +58,7 @@ static const sl_param params[] = {
               "its current over its rating, as the answer has it; what is given here is not kept",
               "worked out"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, CLOSED, CLOSED, TRIPPED, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {

@@ -69,7 +69,8 @@ static const sl_param params[] = {
     [RECOVERY] = {"recovery", SL_VOLTAGE, SL_DERIVED, SL__NAN, 0.5, 60.0, NULL,
                   "at its input, from which it works", CUT_STANDING},
     [GROUNDS] = {"grounds", SL_CHOICE, SL_DEFAULT, COMMON, COMMON, ISOLATED, ground_choices,
-                 "common: both returns are joined inside; isolated: name `out_ground`", ""},
+                 "common: both returns are joined inside; isolated: name `out_ground`",
+                 SL__PRACTICE},
     [START_TIME] = {"start_time", SL_TIME, SL_DEFAULT, 0.5, 1e-6, 3600.0, NULL,
                     "from enough voltage to working", SL__FROM_MEMORY},
     [STOP_TIME] = {"stop_time", SL_TIME, SL_DEFAULT, 0.1, 1e-6, 3600.0, NULL,
@@ -78,7 +79,7 @@ static const sl_param params[] = {
               "it takes from its supply while it works: worked out, leave it out",
               "worked out with the circuit"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, OFF, OFF, WORKING, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {

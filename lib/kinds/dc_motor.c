@@ -49,9 +49,9 @@ static const sl_param params[] = {
     [DRAG] = {"drag", SL_NUMBER, SL_DEFAULT, 1.0, 0.05, 100.0, NULL,
               "the torque it works against, compared with its usual load; 0.05: only its own "
               "bearings",
-              ""},
+              SL__SOUND},
     [SEIZED] = {"seized", SL_CHOICE, SL_DEFAULT, NOT_SEIZED, NOT_SEIZED, IS_SEIZED, seized_choices,
-                "a motor or load that cannot turn", ""},
+                "a motor or load that cannot turn", SL__SOUND},
 };
 
 static const sl_element elements[] = {

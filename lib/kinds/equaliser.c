@@ -47,7 +47,7 @@ static const sl_param params[] = {
               "half of what is between 24 and 0: worked out, leave it out",
               "worked out with the circuit"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, OFF, OFF, WORKING, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {

@@ -115,5 +115,8 @@ void sl__law_resistor(sl__law *law, double ohm);
 #define SL__NAN ((double)NAN)
 #define SL__FROM_MEMORY "from memory"
 #define SL__PRACTICE "common practice, no source"
+#define SL__SOUND "a sound part"
+#define SL__CONNECTED "a part that is in use"
+#define SL__STARTS "an assumption; it matters only where both states can last"
 
 #endif

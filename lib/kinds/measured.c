@@ -18,7 +18,7 @@ static const sl_param params[] = {
     [REVERSE] = {"reverse", SL_CHOICE, SL_DEFAULT, SAME, SAME, BLOCKS, reverses,
                  "against the direction it was measured in, when no point is below 0 V. same: the "
                  "same current the other way; blocks: none",
-                 ""},
+                 "an assumption"},
 };
 
 static const sl_element elements[] = {

@@ -65,9 +65,9 @@ static const sl_param params[] = {
     [LOW_VOLTAGE] = {"low_voltage", SL_CHOICE, SL_DEFAULT, RESETS, RESETS, DRAWS_LESS, lows,
                      "below `reset`. resets: and starts again by itself; stays off: until it has "
                      "been asleep; draws less: no reset, it goes on as a resistance",
-                     ""},
+                     SL__PRACTICE},
     [POSITION] = {"position", SL_CHOICE, SL_DEFAULT, IS_AWAKE, IS_AWAKE, BY_WIRE, positions,
-                  "awake, asleep, or as its wake wire says", ""},
+                  "awake, asleep, or as its wake wire says", SL__CONNECTED},
     [SLEEP_CURRENT] = {"sleep_current", SL_CURRENT, SL_DEFAULT, 1e-3, 1e-9, 100.0, NULL,
                        "asleep, at `voltage`",
                        "from memory; a vehicle maker counts 10 mA for one module"},
@@ -85,7 +85,7 @@ static const sl_param params[] = {
     [SLEEP_TIME] = {"sleep_time", SL_TIME, SL_DEFAULT, 600.0, 1e-6, 86400.0, NULL, "to fall asleep",
                     "10 to 60 min, some 2 h: common practice"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RUNNING, RESET, ASLEEP, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {

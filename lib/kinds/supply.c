@@ -31,7 +31,7 @@ static const sl_param params[] = {
     [OUTPUT_RESISTANCE] = {"output_resistance", SL_RESISTANCE, SL_DEFAULT, 5e-3, 1e-6, 10.0, NULL,
                            "while it holds its voltage", SL__FROM_MEMORY},
     [OUTPUT] = {"output", SL_CHOICE, SL_DEFAULT, ON, OFF, ON, outputs, "whether it is switched on",
-                ""},
+                SL__CONNECTED},
 };
 
 static const sl_element elements[] = {

@@ -7,6 +7,7 @@ M.verbs = {
   { "predict", "every voltage, current, drop and power, and what a person would notice" },
   { "read", "one reading: volts with and without load, ohms, amps, a clamp" },
   { "loadtest", "a battery at half its cold cranking rating" },
+  { "values", "every value the parts use, and where it comes from" },
   { "words", "the words of circuit files and all kinds of part" },
   { "run", "a Lua script with the module strapline" },
 }

@@ -8,6 +8,10 @@
 ---            quality = { residual, power_balance, worst, iterations, flips },
 ---            other = { nodes, parts, quality }: the other end of a chatter }
 --- answer:between(red, black) -> volts, or nil where nothing joins the two
+--- answer:values(part) -> list, also by name, of { name, value, text, unit, origin, standing }:
+---     every parameter as the part used it, whether it was "given" or comes by "default", from the
+---     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
+---     description's own defaults and rules
 --- What is not defined is nil.
 local notices = require "strapline.notices"
 local question = require "strapline.question"
@@ -42,6 +46,7 @@ end
 local function collect(circuit, asked, case, condition)
   local outcome, period = case:outcome()
   local answer = describe(case:answer(), circuit, period)
+  answer.kinds = circuit.kinds
   answer.circuit, answer.condition = circuit.name, condition.name
   answer.temperature, answer.reference = condition.temperature, circuit.core:reference()
   answer.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
@@ -72,6 +77,33 @@ end
 --- What a meter that draws nothing reads between two nodes.
 function Answer:between(red, black)
   return self.case:between(red, black)
+end
+
+--- The value of a parameter as text; that of a choice is its name.
+local function value_text(param, value)
+  if not value then return "" end
+  if param.choices then return param.choices[math.tointeger(value) + 1] end
+  return format.text(value, param.quantity)
+end
+
+local by_hand = { given = true, condition = true, fault = true }
+
+--- What stands behind a value that nobody gave, or behind what is used where there is none.
+local function standing_of(param, origin)
+  return by_hand[origin] and "" or param.standing
+end
+
+function Answer:values(part)
+  local list = {}
+  for index, param in ipairs(self.kinds[part].params) do
+    local value, origin = self.case:value(part, param.name)
+    list[index] = {
+      name = param.name, value = value, text = value_text(param, value), unit = param.unit,
+      origin = origin, standing = standing_of(param, origin),
+    }
+    list[param.name] = list[index]
+  end
+  return list
 end
 
 return M

@@ -24,8 +24,8 @@ local values = {
   ["lead-resistance"] = { "0.1 ohm" }, counts = { "2000" }, burden = { "0.1 ohm" },
   fuse = { "0.4 A" }, battery = { "B1" },
 }
-local places = { predict = { path }, read = { path }, loadtest = { path }, words = {},
-  run = { script } }
+local places = { predict = { path }, read = { path }, loadtest = { path }, values = { path },
+  words = {}, run = { script } }
 local needed = { read = { red = "stud", black = "B1 -" } }
 local names_parts = { ["in"] = true, clamp = true } -- instead of what is needed
 
@@ -43,7 +43,7 @@ end
 
 T.case("the program as a whole", function()
   local help = program.good("--help")
-  for _, word in ipairs { "predict", "read", "words", "run", "--help", "--version", "Examples" } do
+  for _, word in ipairs { "predict", "read", "values", "words", "run", "--help", "--version", "Examples" } do
     T.has(help, word)
   end
   T.has(program.good("--version"), "strapline ")
@@ -89,7 +89,7 @@ T.case("every example in help works", function()
   local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/.."
   local count = 0
   for _, words in ipairs { { "--help" }, { "predict", "--help" }, { "read", "--help" },
-    { "words", "--help" }, { "loadtest", "--help" } } do
+    { "values", "--help" }, { "words", "--help" }, { "loadtest", "--help" } } do
     local examples = program.good(table.unpack(words)):match("\nExamples\n(.*)")
     for example in examples:gmatch("  strapline ([^\n]+)") do
       local line = ("cd '%s' && '%s' %s >/dev/null"):format(top, os.getenv "STRAPLINE", example)

@@ -123,13 +123,12 @@ static void parameters_are_sane(void **unused)
             if (has_default) {
                 check(param->fallback >= param->least && param->fallback <= param->greatest, about,
                       param->name, "default outside its range");
-                /* A number with a unit is a claim about vehicles, and says who makes it. */
-                check(has_text(param->standing) || param->quantity == SL_NUMBER ||
-                          param->quantity == SL_CHOICE,
-                      about, param->name, "default without standing");
+                check(has_text(param->standing), about, param->name, "default without standing");
             } else {
                 check(isnan(param->fallback), about, param->name, "a fallback nobody uses");
             }
+            check(param->presence != SL_DERIVED || has_text(param->standing), about, param->name,
+                  "does not say what it follows from");
             check_choices(about, param);
         }
         const int32_t special[] = {about->start_param, about->position_param};
