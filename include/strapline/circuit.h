@@ -105,6 +105,13 @@ SL_API sl_status sl_condition_edit(sl_circuit *circuit, sl_condition condition,
 SL_API sl_status sl_condition_set_temperature(sl_circuit *circuit, sl_condition condition,
                                               double celsius);
 
+/// Sets the speed of the engine, in revolutions per minute, for every part the circuit has that
+/// turns with it: an edit of the parameter its kind names as `engine_speed`. Later edits of single
+/// parts hold against it. @return SL_OK, SL_E_ARG, SL_E_VALUE (out of range; no such part),
+/// SL_E_NOMEM. On failure the condition is as it was.
+SL_API sl_status sl_condition_set_engine_speed(sl_circuit *circuit, sl_condition condition,
+                                               double rpm);
+
 /// Relays and solenoids start this condition as they settled in `before` (an earlier condition).
 SL_API sl_status sl_condition_after(sl_circuit *circuit, sl_condition condition,
                                     sl_condition before);

@@ -124,6 +124,7 @@ typedef struct sl_kind {
     int32_t state_count;       ///< 0 when it has none
     int32_t start_param;       ///< the choice parameter that sets the first state, or -1
     int32_t position_param;    ///< the choice parameter a condition sets by a bare word, or -1
+    const char *engine_speed;  ///< the parameter that the speed of the engine sets, or NULL
     bool takes_points;         ///< its law is a table of measured points, given with the part
     bool falls;                ///< the current of an element may fall while its voltage rises
     int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1

@@ -95,7 +95,8 @@ const sl__kind sl__kind_booster_leads = {
     .about =
         {
             .name = "booster_leads",
-            .doc = "A pair of jump leads, clamps and all. A jump pack is a battery with leads.",
+            .doc = "A pair of jump leads, clamps and all. A pack with clamps of its own is a "
+                   "`jump_pack`.",
             .law = "each lead: R = length x (ohm/m at 20 C) x (1 + a (T - 20 C)) + two clamps",
             .standing = "metals as for cables; the clamps: from memory",
             .check = "none published; metal and clamps against values worked out by hand",

@@ -22,7 +22,7 @@ enum { IN, GROUND, OUT, OUT_GROUND, INSIDE };
 enum { INPUT, OUTPUT, REFERENCE, GROUND_LINK, BLEED };
 enum { OFF, WORKING };
 enum { COMMON, ISOLATED };
-enum { LIMITING, CUT_OFF };
+enum { LIMITING, CUT_OFF, REVERSED };
 
 #define SOFT 1e-3             /* of the limit, per volt: from memory */
 #define LEAK_S 1e-6           /* of the output when it blocks: from memory */
@@ -103,6 +103,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
     [CUT_OFF] = {"cut off", SL_VOLTAGE, "off: @ at its input is too little"},
+    [REVERSED] = {"reversed", SL_VOLTAGE, "its input is the wrong way round: @"},
 };
 
 static bool complete(double *p, sl__complaint *bad)
@@ -190,7 +191,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     const sl__limited limited = limiter(p, state);
     const double in_v = input_v(flow);
-    if (state == WORKING && sl__at_limit(&limited, flow[OUTPUT].i)) {
+    if (in_v < SL__REVERSED_V) {
+        sl__notice(list, REVERSED, in_v);
+    } else if (state == WORKING && sl__at_limit(&limited, flow[OUTPUT].i)) {
         sl__notice(list, LIMITING, -flow[OUTPUT].i);
     } else if (state != WORKING && in_v > LIVE_V) {
         sl__notice(list, CUT_OFF, in_v);

@@ -23,7 +23,7 @@ enum { INSIDE };
 enum { IS_CUT_OUT, READY };
 enum { OFF, ON };
 enum { RESTARTS, STAYS_OFF };
-enum { NOTICE_CUT_OUT, NOTICE_ALARM, NOTICE_STARVES, NOTICE_DEAD };
+enum { NOTICE_CUT_OUT, NOTICE_ALARM, NOTICE_STARVES, NOTICE_DEAD, NOTICE_REVERSED };
 
 static const sl_terminal terminals[] = {
     [SUPPLY] = {"positive", false, "its feed"},
@@ -80,6 +80,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_ALARM] = {"alarm", SL_VOLTAGE, "low-voltage alarm at @"},
     [NOTICE_STARVES] = {"starves", SL_VOLTAGE, "cuts out at @"},
     [NOTICE_DEAD] = {"dead", SL_NUMBER, "dead: no current reaches it"},
+    [NOTICE_REVERSED] = {"reversed", SL_VOLTAGE, "its supply is the wrong way round: @"},
 };
 
 static const double DEAD_V = 1.0;
@@ -134,6 +135,10 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     const double v = flow[INSIDE].v;
+    if (v < SL__REVERSED_V) {
+        sl__notice(list, NOTICE_REVERSED, v);
+        return;
+    }
     if (p[POSITION] == OFF || v + flow[INSIDE].added_v < DEAD_V) {
         return;
     }

@@ -105,6 +105,9 @@ const sl__kind *sl__kind_of(const sl_kind *about);
 /* A part's own temperature when set, else the ambient one. */
 double sl__temperature_or(double own_c, double ambient_c);
 
+/* A part made for one polarity with less than this across it is the wrong way round. */
+#define SL__REVERSED_V (-0.5)
+
 /* Adds a notice to a list. */
 void sl__notice(sl__notice_list *list, int32_t index, double value);
 

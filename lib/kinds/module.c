@@ -115,7 +115,7 @@ static const sl_notice_def notices[] = {
 };
 
 static const double CLOSE_TO_RESET = 1.05; /* of the reset voltage: a margin of 5 % */
-static const double DEAD_V = 1.0, REVERSED_V = -0.5;
+static const double DEAD_V = 1.0;
 
 static bool complete(double *p, sl__complaint *bad)
 {
@@ -187,7 +187,7 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     const double v = flow[INSIDE].v;
-    if (v < REVERSED_V) {
+    if (v < SL__REVERSED_V) {
         sl__notice(list, NOTICE_REVERSED, 0.0);
     } else if (state == ASLEEP || v + flow[INSIDE].added_v < DEAD_V) {
         return;

@@ -14,6 +14,7 @@
     X(cable)                                                                                       \
     X(strap)                                                                                       \
     X(booster_leads)                                                                               \
+    X(jump_pack)                                                                                   \
     X(joint)                                                                                       \
     X(fuse)                                                                                        \
     X(breaker)                                                                                     \
@@ -33,6 +34,7 @@
     X(inverter)                                                                                    \
     X(sender)                                                                                      \
     X(gauge)                                                                                       \
+    X(bimetal_gauge)                                                                               \
     X(thermistor)                                                                                  \
     X(sensor)                                                                                      \
     X(sensor_input)                                                                                \

@@ -163,6 +163,16 @@ static int condition_temperature(lua_State *L)
     return core_result(L, status, sl_circuit_message(box->circuit));
 }
 
+/* circuit:condition_engine_speed(condition, rpm) -> true */
+static int condition_engine_speed(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition = check_condition(L, box->circuit, 2);
+    double rpm = luaL_checknumber(L, 3);
+    sl_status status = sl_condition_set_engine_speed(box->circuit, condition, rpm);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
 /* circuit:condition_after(condition, earlier condition) -> true */
 static int condition_after(lua_State *L)
 {
@@ -263,6 +273,7 @@ static const luaL_Reg circuit_methods[] = {
     {"add_condition", add_condition},
     {"edit", edit_condition},
     {"condition_temperature", condition_temperature},
+    {"condition_engine_speed", condition_engine_speed},
     {"condition_after", condition_after},
     {"part_value", part_value},
     {"part_node", part_node},

@@ -27,8 +27,9 @@ M.forms = {
   { name = "reference", form = 'reference "NODE"',
     doc = "the node voltages are told against; else the negative post of the first battery" },
   { name = "condition", form = 'condition "NAME" { PART = "closed", PART = { field = value }, '
-    .. 'after = "CONDITION", temperature = "0 C" }',
-    doc = "how the vehicle is held while measuring; a file that names none has one called rest" },
+    .. 'after = "CONDITION", temperature = "0 C", engine_speed = "1500 rpm" }',
+    doc = "how the vehicle is held while measuring; a file that names none has one called rest; "
+      .. "engine_speed is that of every alternator, which a part's own field can overrule" },
   { name = "fault", form = 'fault "NAME" { "PART: CHANGE", about = "TEXT" }',
     doc = "changes that can be asked for by this name" },
 }
