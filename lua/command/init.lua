@@ -48,7 +48,11 @@ local function outside(verb)
     io.stderr:write("strapline: ", message, "\n")
   end
   function it.load(path)
-    return require("strapline").load(path)
+    local circuit, message = require("strapline").load(path)
+    for _, doubt in ipairs(circuit and circuit.doubts or {}) do
+      io.stderr:write(("%s:%d: note: %s\n"):format(path, doubt.line, doubt.text))
+    end
+    return circuit, message
   end
   function it.ask(circuit, what, question)
     local result, message, code = require(modules[what])[what](circuit, question)

@@ -2,9 +2,11 @@
 ---
 --- circuit = { name, file, conditions = { { name, temperature } }, faults = { { name, about,
 ---             changes, edits } } (also by name), kinds = { [part] = description }, part_names,
----             posts = { { node, positive } }, core }
+---             posts = { { node, positive } }, doubts = { { line, text } }, core }
+--- `doubts` are what stands in the file, can be, and may yet be a slip.
 local build = require "strapline.build"
 local check = require "strapline.check"
+local doubts = require "strapline.doubts"
 local words = require "strapline.words"
 
 local M = {}
@@ -80,7 +82,7 @@ function M.parse(text, file)
   return setmetatable({
     name = plan.name or base_name(file), file = file, core = core,
     conditions = list_conditions(plan), faults = list_faults(plan),
-    kinds = plan.kinds, part_names = plan.part_names, posts = list_posts(plan, core),
+    doubts = doubts.find(plan), kinds = plan.kinds, part_names = plan.part_names, posts = list_posts(plan, core),
   }, Circuit)
 end
 

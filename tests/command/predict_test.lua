@@ -178,6 +178,17 @@ T.case("a circuit of floating nodes only exits with 0", function()
   os.remove(floating)
 end)
 
+T.case("a node that is most likely misspelt is noted, and the answer is given", function()
+  local slip = program.file(program.vehicle .. 'lamp "L3" { "key out", "engin", power = "5 W" }\n')
+  local code, out, err = program.run("predict", slip)
+  T.equal(code, 0)
+  T.has(out, "L3")
+  local _, lines = program.vehicle:gsub("\n", "")
+  T.equal(err, ('%s:%d: note: only one terminal ends on node "engin"; is "engine" of line 4 meant?\n')
+    :format(slip, lines + 1))
+  os.remove(slip)
+end)
+
 T.case("a full disk is told", function()
   local full = io.open("/dev/full", "w")
   if not full then return end
