@@ -30,11 +30,41 @@ local function chatter_text(part, period)
     :format(rate, part.state or "at one of its ends")
 end
 
+local NO_CURRENT_A = 1e-6
+
+--- Whether no current flows in any path of a part; one that is not joined to anything has none.
+local function carries_nothing(part)
+  for _, element in ipairs(part.elements) do
+    if math.abs(element.current or 0) >= NO_CURRENT_A then return false end
+  end
+  return true
+end
+
+--- Of a switch that somebody has closed, and that still carries nothing: its position; else nil.
+--- Closed by the condition, or in the file of a circuit that has no conditions; those that a file
+--- keeps closed whatever is asked say nothing of what is wanted now.
+local function idle_position(circuit, case, part)
+  local kind = circuit.kinds[part.name]
+  local param = kind.position_param and kind.params[kind.position_param]
+  if not param then return nil end
+  local value, origin = case:value(part.name, param.name)
+  local wanted = origin == "condition" or origin == "given" and not circuit.has_conditions
+  local by_name = {}
+  for _, choice in ipairs(param.choices) do by_name[choice] = true end
+  local position = param.choices[math.tointeger(value) + 1]
+  if wanted and (by_name.off or by_name.open) and position ~= "off" and position ~= "open"
+    and carries_nothing(part) then
+    return position
+  end
+end
+
 --- Puts texts in the place of notices.
-local function describe(found, circuit, period)
+local function describe(found, circuit, case, period)
   for _, part in ipairs(found.parts) do
     local texts = {}
-    if part.chatters then texts[1] = chatter_text(part, period) end
+    local idle = idle_position(circuit, case, part)
+    if idle then texts[1] = ("%s, and no current flows through it"):format(idle) end
+    if part.chatters then texts[#texts + 1] = chatter_text(part, period) end
     for _, notice in ipairs(part.notices) do
       texts[#texts + 1] = notices.text(circuit.kinds[part.name], notice)
     end
@@ -45,7 +75,7 @@ end
 
 local function collect(circuit, asked, case, condition)
   local outcome, period = case:outcome()
-  local answer = describe(case:answer(), circuit, period)
+  local answer = describe(case:answer(), circuit, case, period)
   answer.kinds = circuit.kinds
   answer.circuit, answer.condition = circuit.name, condition.name
   answer.temperature, answer.reference = condition.temperature, circuit.core:reference()
@@ -53,7 +83,7 @@ local function collect(circuit, asked, case, condition)
   answer.outcome, answer.period, answer.case = outcome, period, case
   if outcome == "chatters" then
     case:view(2)
-    answer.other = describe(case:answer(), circuit, period)
+    answer.other = describe(case:answer(), circuit, case, period)
     case:view(1)
   end
   return setmetatable(answer, Answer)
