@@ -13,6 +13,7 @@
 ---     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
 ---     description's own defaults and rules
 --- What is not defined is nil.
+local format = require "strapline.format"
 local notices = require "strapline.notices"
 local question = require "strapline.question"
 

@@ -89,6 +89,61 @@ T.case("parts of the 12 V side of a 24 V set with an open return are told their 
   T.has(noticed(open, "LED"), "lamp dark, the wrong way round: -6.")
 end)
 
+-- 240 ohm read empty and 33 ohm full: a share of the scale is that share of 207 ohm.
+T.case("a gauge is read to a tenth of a percent, and less is none", function()
+  for share, shown in pairs { [0] = "0", [0.00099] = "0", [0.00101] = "0.1", [-0.00099] = "0",
+    [0.25] = "25" } do
+    local answer = assert(circuit_of(([[
+      source "E" { "+", "0", voltage = "12 V" }
+      gauge "FUEL" { "+", "tank", "0" }
+      resistor "TANK" { "tank", "0", resistance = %.17g }
+      reference "0"
+    ]]):format(240 - 207 * share)):predict())
+    T.equal(noticed(answer, "FUEL"), ("reads %s %% of its scale"):format(shown))
+  end
+end)
+
+T.case("a sensor input that is fed by the key reads nothing with the key off", function()
+  local text = [[
+    source "E" { "+", "0", voltage = "%s V" }
+    switch "KEY" { "+", "feed" }
+    sensor_input "A1" { "5 V", "signal", "0", "feed", position = "by wire" }
+    sensor "TPS" { "5 V", "signal", "0", output = "50 %%" }
+    condition "off" {}
+    condition "on" { KEY = "closed" }
+    condition "bench" { A1 = "on" }
+    condition "asleep" { KEY = "closed", A1 = "off" }
+    reference "0"
+  ]]
+  local circuit = circuit_of(text:format "12")
+  local function predicted(condition, faults)
+    return assert(circuit:predict { condition = condition, faults = faults })
+  end
+  local off, on = predicted "off", predicted "on"
+  T.equal(noticed(off, "A1"), "")
+  T.equal(off.parts.A1.state, "without supply")
+  T.near(off.nodes["5 V"].voltage, 0, 1e-9)
+  T.has(noticed(on, "A1"), "50 %")
+  T.near(on.parts.KEY.current, 12 / 2400, 1e-5)
+  T.has(noticed(predicted "bench", "A1"), "50 %")
+  T.equal(noticed(predicted "asleep", "A1"), "")
+  T.equal(noticed(predicted("on", { "A1: supply input open" }), "A1"), "")
+  -- 6 V keep it working
+  circuit = circuit_of(text:format "6.01")
+  T.has(noticed(predicted "on", "A1"), "50 %")
+  circuit = circuit_of(text:format "5.99")
+  T.equal(noticed(predicted "on", "A1"), "")
+end)
+
+T.case("a drain is told in days", function()
+  local answer = assert(circuit_of([[
+    battery "B1" { "+", "-", cca = "600 A", capacity = 60, resistance = "1 mohm", charge = "100 %",
+                   temperature = "26.7 C" }
+    source "LOAD" { "-", "+", current = "0.41 A" }
+  ]]):predict())
+  T.equal(noticed(answer, "B1"), "at this drain all flat in about 6.1 days, from the charge it has")
+end)
+
 T.case("the speed of the engine is one word for all that turn with it", function()
   local circuit = circuit_of([[
     battery "B1" { "+", "-", cca = "600 A", charge = "70 %" }

@@ -131,6 +131,9 @@ local shown = {
   { 1e-12, "current", "0 A" }, { 21, "power", "21.00 W" }, { 1400, "power", "1.400 kW" },
   { 0.05, "resistance", "50.00 mohm" }, { 1e7, "resistance", "10.00 Mohm" },
   { 0.5, "fraction", "50 %" }, { 1.234, "fraction", "123 %" }, { 0.013, "fraction", "1.3 %" },
+  { 0.02, "time", "20.00 ms" }, { 999, "time", "999.0 s" }, { 1000, "time", "16.7 min" },
+  { 7199, "time", "120 min" }, { 7200, "time", "2 h" }, { 172799, "time", "48 h" },
+  { 172800, "time", "2 days" }, { 526834, "time", "6.1 days" },
   { 219.6, "speed of rotation", "220 rpm" }, { -18, "temperature", "-18 C" },
 }
 
