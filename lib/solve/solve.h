@@ -154,6 +154,9 @@ const char *sl__case_node_name(const sl_case *cs, sl_node node);
  */
 const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32_t k);
 
+/* Where the value `used` of a parameter comes from, with all edits in force. */
+sl_origin sl__case_origin(const sl_case *cs, sl_part part, int32_t param, double used);
+
 sl_status sl__case_prepare(sl_case *cs);
 sl_status sl__laws_values(sl_case *cs, sl_condition condition);
 void sl__laws_start(sl_case *cs); /* states as the parts' own parameters say */

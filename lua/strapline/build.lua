@@ -42,6 +42,9 @@ local function build_condition(circuit, records, condition)
   if condition.temperature then
     take(circuit:condition_temperature(name, condition.temperature))
   end
+  if condition.engine_speed then -- before the edits, which hold against it
+    take(circuit:condition_engine_speed(name, condition.engine_speed))
+  end
   for _, edit in ipairs(condition.edits) do
     if circuit:has_part(edit.part) then
       take(circuit:edit(name, edit.part, edit.change, edit.what, edit.value))
