@@ -5,22 +5,28 @@
 
 #define NOTICE_ROOM 8
 
-static core_case *check_case(lua_State *L, int index)
+core_case *core_check_case(lua_State *L, int index)
 {
     core_case *box = luaL_checkudata(L, index, CORE_CASE);
-    luaL_argcheck(L, box->cs, index, "the case is closed");
+    luaL_argcheck(L, box->cs && !box->closed, index, "the case is closed");
     return box;
 }
 
-static int free_case(lua_State *L)
+void core_release_case(core_case *box)
 {
-    core_case *box = luaL_checkudata(L, 1, CORE_CASE);
-    if (box->cs) {
+    if (box->closed && box->bands == 0 && box->cs) {
         sl_case_free(box->cs);
         box->cs = NULL;
         box->owner->cases--;
         core_release_circuit(box->owner);
     }
+}
+
+static int free_case(lua_State *L)
+{
+    core_case *box = luaL_checkudata(L, 1, CORE_CASE);
+    box->closed = true;
+    core_release_case(box);
     return 0;
 }
 
@@ -62,7 +68,7 @@ int core_new_case(lua_State *L)
 /* case:edit(part, "set" | "open" | "series", what, value) -> true */
 static int edit_case(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     sl_edit edit;
     core_check_edit(L, box->owner->circuit, 2, &edit);
     return core_result(L, sl_case_edit(box->cs, &edit, 1), sl_case_message(box->cs));
@@ -70,14 +76,14 @@ static int edit_case(lua_State *L)
 
 static int clear_case(lua_State *L)
 {
-    sl_case_clear(check_case(L, 1)->cs);
+    sl_case_clear(core_check_case(L, 1)->cs);
     return 0;
 }
 
 /* case:attach(kind, name, nodes by terminal, values by parameter) -> number of the part */
 static int attach(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     sl_part_def def;
     sl_part part;
     core_check_part_def(L, 2, &def);
@@ -92,7 +98,7 @@ static int attach(lua_State *L)
 /* case:solve() -> true */
 static int solve(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     return core_result(L, sl_case_solve(box->cs), sl_case_message(box->cs));
 }
 
@@ -100,7 +106,7 @@ static int solve(lua_State *L)
 static int outcome(lua_State *L)
 {
     static const char *const names[] = {"settled", "timing", "chatters"};
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     lua_pushstring(L, names[sl_case_outcome(box->cs)]);
     lua_pushnumber(L, sl_case_period_s(box->cs));
     return 2;
@@ -109,7 +115,7 @@ static int outcome(lua_State *L)
 /* case:view(1 | 2) -> true: which end of a chatter the answers speak of */
 static int view(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     lua_Integer end = luaL_checkinteger(L, 2);
     luaL_argcheck(L, end == 1 || end == 2, 2, "1 or 2");
     return core_result(L, sl_case_view(box->cs, (int32_t)end - 1), sl_case_message(box->cs));
@@ -118,7 +124,7 @@ static int view(lua_State *L)
 /* case:between(red, black) -> volts, or nil where nothing joins the two */
 static int between(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     sl_node red = core_check_node(L, box->owner->circuit, 2);
     sl_node black = core_check_node(L, box->owner->circuit, 3);
     double volts = NAN;
@@ -147,7 +153,7 @@ static void set_number(lua_State *L, const char *key, double value)
 /* case:current(part) -> amperes into the first terminal, or nil where not defined */
 static int current(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     sl_part_answer answer = {.current_a = NAN};
     sl_status status = sl_case_part(box->cs, check_any_part(L, box, 2), &answer);
     if (status < 0) {
@@ -160,7 +166,7 @@ static int current(lua_State *L)
 /* case:value(part, parameter) -> the value this case uses */
 static int value(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     sl_part part = core_check_part(L, box->owner->circuit, 2);
     int32_t param = core_check_param(L, sl_circuit_part_kind(box->owner->circuit, part), 3);
     double result = NAN;
@@ -284,7 +290,7 @@ static void push_quality(lua_State *L, const core_case *box)
 /* case:answer() -> {nodes, parts, quality}; only after a solve that succeeded */
 static int answer(lua_State *L)
 {
-    core_case *box = check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     lua_createtable(L, 0, 12);
     push_nodes(L, box);
     lua_setfield(L, -2, "nodes");
@@ -296,9 +302,13 @@ static int answer(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"edit", edit_case},  {"clear", clear_case}, {"attach", attach},   {"solve", solve},
-    {"outcome", outcome}, {"view", view},        {"between", between}, {"current", current},
-    {"value", value},     {"answer", answer},    {"close", free_case}, {NULL, NULL},
+    {"edit", edit_case},     {"clear", clear_case},
+    {"attach", attach},      {"solve", solve},
+    {"outcome", outcome},    {"view", view},
+    {"between", between},    {"current", current},
+    {"value", value},        {"effects", core_effects},
+    {"band", core_new_band}, {"answer", answer},
+    {"close", free_case},    {NULL, NULL},
 };
 
 void core_open_case(lua_State *L)
