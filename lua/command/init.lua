@@ -1,11 +1,13 @@
 --- The program: a verb, its arguments, an exit code. Results go to standard output in one piece,
 --- and only when there is nothing to complain of; everything else goes to standard error.
 
-local DONE, CANNOT = 0, 2
+local DONE, BAD, CANNOT = 0, 1, 2
 
 local verbs = {
   { "predict", "every voltage, current, drop and power, and what a person would notice" },
   { "read", "one reading: the meter alone, and with a tool across the leads" },
+  { "matters", "which part matters most to a reading" },
+  { "band", "between which limits a reading lies, and whether it keeps one" },
   { "words", "the words of circuit files and all kinds of part" },
   { "run", "a Lua script with the module strapline" },
 }
@@ -34,7 +36,8 @@ local function help()
   add(general_options)
   lines[#lines + 1] = "\nExamples"
   for _, example in ipairs(examples) do lines[#lines + 1] = "  " .. example end
-  lines[#lines + 1] = "\nExit code: 0 done, 2 could not be done; standard error says why."
+  lines[#lines + 1] = "\nExit code: 0 done, 1 a limit is exceeded, 2 could not be done; standard "
+    .. "error says why."
   return table.concat(lines, "\n") .. "\n"
 end
 
@@ -52,10 +55,16 @@ local function refuse(message)
   return CANNOT
 end
 
+--- Who answers which question.
+local answers = {
+  predict = { "strapline.answer", "predict" }, read = { "strapline.reading", "read" },
+  matters = { "strapline.matters", "find" }, band = { "strapline.band", "find" },
+}
+
 --- What a verb uses of the outside. `ask` puts a question to a circuit and, when it cannot be
 --- answered, says why.
 local function outside(verb)
-  local it = { write = write, refuse = refuse, done = DONE, failed = CANNOT }
+  local it = { write = write, refuse = refuse, done = DONE, bad = BAD, failed = CANNOT }
   function it.misuse(message)
     return refuse(("strapline %s: %s; see strapline %s --help"):format(verb, message, verb))
   end
@@ -66,8 +75,8 @@ local function outside(verb)
     return require("strapline").load(path)
   end
   function it.ask(circuit, what, question)
-    local module = what == "read" and "strapline.reading" or "strapline.answer"
-    local result, message, code = require(module)[what](circuit, question)
+    local module, name = table.unpack(answers[what])
+    local result, message, code = require(module)[name](circuit, question)
     if result then return result end
     if code == "misuse" then
       refuse(("strapline %s: %s"):format(verb, message))

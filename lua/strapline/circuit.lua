@@ -121,6 +121,18 @@ function Circuit:read(question)
   return pass(3, require("strapline.reading").read(self, question or {}))
 end
 
+--- circuit:matters { red, black or part, element; condition, faults } -> result, or nil, message,
+--- code: see matters.lua.
+function Circuit:matters(question)
+  return pass(3, require("strapline.matters").find(self, question or {}))
+end
+
+--- circuit:band { red, black or part, element; condition, faults, method, limit, ... } -> result, or
+--- nil, message, code: see band.lua.
+function Circuit:band(question)
+  return pass(3, require("strapline.band").find(self, question or {}))
+end
+
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.
 function Circuit:close()
   self.core:close()

@@ -16,7 +16,8 @@ local function line(values, count)
   return table.concat(cells, ",")
 end
 
-local function text_of(headings, rows)
+--- A line of headings and a line for each row.
+function M.text_of(headings, rows)
   local lines = { line(headings, #headings) }
   for index, row in ipairs(rows) do lines[index + 1] = line(row, #headings) end
   return table.concat(lines, "\n") .. "\n"
@@ -38,7 +39,7 @@ function M.predict(_, answer)
     rows[#rows + 1] = { answer.circuit, answer.condition, faults, "part", part.name, part.kind, nil,
       nil, part.current, part.drop, part.power, table.concat(part.notices, "; ") }
   end
-  return text_of(predict_headings, rows)
+  return M.text_of(predict_headings, rows)
 end
 
 local read_headings = {
@@ -52,7 +53,7 @@ function M.read(_, reading)
     return { reading.circuit, reading.condition, faults, reading.red, reading.black, tool,
       found.voltage, found.current }
   end
-  return text_of(read_headings, {
+  return M.text_of(read_headings, {
     row("meter alone", reading.unloaded), row(reading.loaded.tool, reading.loaded),
   })
 end
