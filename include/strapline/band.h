@@ -60,7 +60,8 @@ typedef struct sl_worst {
     int32_t unsolved;   ///< corners and ends without an answer
 } sl_worst;
 
-/// Finds them: two solves at the corners, each with its slopes, and two for each parameter.
+/// Finds them: two solves at the corners, each with its slopes; two for each parameter alone; and
+/// two at the corners that those point to, which sees relays that slopes do not.
 /// @return SL_OK; SL_E_CONVERGENCE and others of sl_case_solve when a corner has no answer.
 SL_API sl_status sl_band_worst(sl_band *band, sl_worst *out);
 

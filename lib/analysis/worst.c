@@ -123,6 +123,23 @@ static void look_at_each(sl_band *band, double width, sl_worst *out)
     }
 }
 
+/* The corner where every parameter is at that of its ends which, alone, does most: where relays
+   move, slopes do not tell. */
+static void look_by_ends(sl_band *band, double sign, sl_worst *out)
+{
+    double value;
+    for (int32_t k = 0; k < band->count; k++) {
+        const sl_varied *v = &band->varied[k];
+        band->z[k] = (v->at_high - v->at_low) * sign < 0.0 ? -1.0 : 1.0;
+    }
+    if (sl_band_corner(band, band->z, &value) == SL_OK) {
+        note(out, value);
+        note_moved(band, sign > 0.0);
+    } else {
+        out->unsolved++;
+    }
+}
+
 sl_status sl_band_worst(sl_band *band, sl_worst *out)
 {
     sl_worst found = {.beyond_low = band->nominal, .beyond_high = band->nominal};
@@ -145,6 +162,8 @@ sl_status sl_band_worst(sl_band *band, sl_worst *out)
         return st;
     }
     look_at_each(band, width, &found);
+    look_by_ends(band, -1.0, &found);
+    look_by_ends(band, 1.0, &found);
     for (int32_t k = 0; k < band->count; k++) {
         found.turning += band->varied[k].turns;
     }
