@@ -432,8 +432,12 @@ sl_status sl__adjoint_open(sl_case *cs, const sl_reading *of, sl__adjoint *a)
     double unused;
     sl_status st = sl_case_reading(cs, of, &unused);
     if (st != SL_OK) {
-        return st < 0 ? sl__fail(&cs->message, st, "no such reading of a solved case")
-                      : sl__fail(&cs->message, st, "%s", sl_status_text(st));
+        return sl__fail(&cs->message, st, "%s",
+                        st == SL_W_FLOATING ? "nothing joins the two leads: there is no voltage "
+                                              "between them to read"
+                        : st == SL_W_UNDETERMINED
+                            ? "this current is not defined: it shares a loop without resistance"
+                            : "no such reading of a solved case");
     }
     if (take_room(a) != SL_OK) {
         return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));

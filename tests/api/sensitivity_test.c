@@ -161,7 +161,7 @@ static double difference(sl_case *cs, const sl_reading *of, sl_part part, int32_
         }
     }
     const double left = f[2] - f[1], right = f[3] - f[2];
-    const bool kink = fabs(left - right) > 0.02 * (fabs(left) + fabs(right));
+    const bool kink = fabs(left - right) > 0.005 * (fabs(left) + fabs(right));
     return kink ? NAN : (8.0 * (f[3] - f[1]) - (f[4] - f[0])) / (12.0 * h);
 }
 
