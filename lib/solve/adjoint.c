@@ -227,10 +227,11 @@ static double effect_of_trim(sl__adjoint *a, int32_t t)
     sl_case *cs = a->cs;
     sl_part part = cs->trimming[t];
     const sl__kind *kind = sl__case_part(cs, part)->kind;
-    double value[2][SL__PARAMS_ROOM], celsius[2] = {cs->celsius, cs->celsius};
-    const double *const values[2] = {value[0], value[1]};
+    double value[3][SL__PARAMS_ROOM];
+    const double celsius[3] = {cs->celsius, cs->celsius, cs->celsius};
+    const double *const values[3] = {value[0], value[1], value[2]};
     sl__stencil stencil = stencil_of(cs, t);
-    for (int m = 0; m < 2; m++) {
+    for (int32_t m = 0; m < stencil.count; m++) {
         memcpy(value[m], sl__case_values(cs, part),
                (size_t)kind->about.param_count * sizeof **value);
         value[m][kind->trim_param] = stencil.at[m];

@@ -108,9 +108,7 @@ struct sl_case {
     int32_t edit_count, edit_room;
     sl__part_list extra;   /* what is attached */
     sl__names extra_nodes; /* nodes that the attached parts brought */
-    bool borrows;          /* the edits and what is attached are another case's */
     const sl__vary *vary;  /* NULL: every value is as it is. The owner of the case sets it. */
-    bool one_order;        /* do not look whether another order of operation ends elsewhere */
 
     sl__arena arena; /* everything from here to `answer` */
     bool prepared;
@@ -147,6 +145,8 @@ struct sl_case {
     sl_effort effort;
 
     bool solved;
+    bool borrows;   /* the edits and what is attached are another case's */
+    bool one_order; /* do not look whether another order of operation ends elsewhere */
     sl_outcome outcome;
     double period_s;
     int32_t view, flips;

@@ -6,8 +6,8 @@
    Who owns what: a circuit lives in a full userdata, and so does a case. The userdata is made
    first, empty and with its metatable, and only then filled, so an error raised at any point leaks
    nothing. A case keeps the userdata of its circuit as its user value, and the circuit is freed
-   when it is closed and its last case is gone, in whatever order Lua collects them; so it is with a case and
-   the bands that borrow it. */
+   when it is closed and its last case is gone, in whatever order Lua collects them; so it is with a
+   case and the bands that borrow it. */
 #ifndef SL_BINDING_CORE_H
 #define SL_BINDING_CORE_H
 

@@ -161,7 +161,9 @@ static double difference(sl_case *cs, const sl_reading *of, sl_part part, int32_
         }
     }
     const double left = f[2] - f[1], right = f[3] - f[2];
-    const bool kink = fabs(left - right) > 0.005 * (fabs(left) + fabs(right));
+    const double inner = (f[3] - f[1]) / 2.0, outer = (f[4] - f[0]) / 4.0;
+    const bool kink = fabs(left - right) > 0.005 * (fabs(left) + fabs(right)) ||
+                      fabs(inner - outer) > 1e-4 * fabs(inner) + 1e-11 * fmax(1.0, fabs(f[2]));
     return kink ? NAN : (8.0 * (f[3] - f[1]) - (f[4] - f[0])) / (12.0 * h);
 }
 

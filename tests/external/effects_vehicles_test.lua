@@ -44,7 +44,7 @@ end
 --- The difference quotient of every reading, or nil where the parameter cannot be moved so, or a
 --- curve has a kink.
 local function differences(case, readings, part, param, value)
-  local step = value ~= 0 and 5e-3 * math.abs(value) or 1e-5
+  local step = value ~= 0 and 1e-3 * math.abs(value) or 1e-5
   local f = {}
   for m = -2, 2 do
     case:clear()
@@ -56,7 +56,11 @@ local function differences(case, readings, part, param, value)
   for index in ipairs(readings) do
     local a, b, c, d, e = f[-2][index], f[-1][index], f[0][index], f[1][index], f[2][index]
     local kink = not (a and b and c and d and e)
-      or math.abs((d - c) - (c - b)) > 0.01 * (math.abs(d - c) + math.abs(c - b))
+    if not kink then -- in between, or between the inner and the outer points
+      local inner, outer = (d - b) / 2, (e - a) / 4
+      kink = math.abs((d - c) - (c - b)) > 0.005 * (math.abs(d - c) + math.abs(c - b))
+        or math.abs(inner - outer) > 1e-4 * math.abs(inner) + 1e-11 * math.max(1, math.abs(c))
+    end
     found[index] = not kink and (8 * (d - b) - (e - a)) / (12 * step) or nil
   end
   return found
@@ -68,7 +72,8 @@ local function check_param(circuit, case, found, readings, index, param)
   local part = circuit.part_names[index]
   local value = case:value(part, param.name)
   if not value or param.choices then return end
-  if value - 0.01 * math.abs(value) < param.least or value + 0.01 * math.abs(value) > param.greatest then return end
+  if value - 2e-3 * math.abs(value) < param.least
+    or value + 2e-3 * math.abs(value) > param.greatest then return end
   local wanted = differences(case, readings, part, param, value)
   case:clear()
   assert(case:solve())
