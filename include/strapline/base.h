@@ -33,7 +33,8 @@ extern "C" {
     X(SL_E_REFERENCE, -5, "nothing to measure against: no reference and no battery")               \
     X(SL_E_CONTRADICTION, -6, "the sources contradict each other")                                 \
     X(SL_E_CONVERGENCE, -7, "no operating point found")                                            \
-    X(SL_E_QUALITY, -8, "the solution does not pass its own proof")
+    X(SL_E_QUALITY, -8, "the solution does not pass its own proof")                                \
+    X(SL_E_STOPPED, -9, "stopped by the caller")
 
 typedef enum sl_status {
 #define SL_STATUS_ENUM(name, value, text) name = value,

@@ -6,6 +6,8 @@
 #include "strapline/base.h"
 #include "strapline/case.h"
 #include "strapline/circuit.h"
+#include "strapline/instrument.h"
 #include "strapline/kind.h"
+#include "strapline/panel.h"
 
 #endif

@@ -26,12 +26,17 @@ static size_t bytes_of(size_t count, size_t size)
     return size > SIZE_MAX / count ? 0 : count * size;
 }
 
-void *sl__new(const sl_alloc *al, size_t count, size_t size)
+void *sl__take(const sl_alloc *al, size_t count, size_t size)
 {
     size_t bytes = bytes_of(count, size);
-    void *block = bytes ? al->resize(al->user, NULL, 0, bytes) : NULL;
+    return bytes ? al->resize(al->user, NULL, 0, bytes) : NULL;
+}
+
+void *sl__new(const sl_alloc *al, size_t count, size_t size)
+{
+    void *block = sl__take(al, count, size);
     if (block) {
-        memset(block, 0, bytes);
+        memset(block, 0, bytes_of(count, size));
     }
     return block;
 }

@@ -11,6 +11,9 @@ extern const sl_alloc sl__default_alloc;
    sizes runs out. An array of no elements is still a block, so NULL always means failure. */
 void *sl__new(const sl_alloc *al, size_t count, size_t size);
 
+/* The same, not zeroed. */
+void *sl__take(const sl_alloc *al, size_t count, size_t size);
+
 /* Grows (or shrinks) a block from old_count to count elements; new elements are zeroed. NULL on
    failure, the old block still valid. */
 void *sl__grow(const sl_alloc *al, void *block, size_t old_count, size_t count, size_t size);

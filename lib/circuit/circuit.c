@@ -41,6 +41,7 @@ void sl_circuit_free(sl_circuit *c)
     sl__names_free(&al, &c->condition_names);
     sl__free(&al, c->spread, (size_t)c->spread_room, sizeof *c->spread);
     sl__parts_free(&al, &c->parts);
+    sl__panels_free(&al, &c->panels);
     sl__names_free(&al, &c->nodes);
     sl__free(&al, c, 1, sizeof *c);
 }
@@ -145,6 +146,10 @@ sl_node sl_circuit_part_node(const sl_circuit *c, sl_part part, int32_t terminal
 
 sl_status sl_circuit_add(sl_circuit *c, const sl_part_def *def, sl_part *out)
 {
+    if (def->name && sl__names_find(&c->panels.names, def->name) >= 0) {
+        return sl__fail(&c->message, SL_E_NAME, "\"%s\": there is a panel of that name already",
+                        def->name);
+    }
     int32_t nodes = c->nodes.count;
     sl__node_finder finder = {c, find_or_make};
     sl_status st = sl__parts_add(&c->al, &c->parts, NULL, &finder, def, &c->message, out);

@@ -4,6 +4,7 @@
 
 #include "base/message.h"
 #include "base/names.h"
+#include "circuit/panel.h"
 #include "circuit/spread.h"
 #include "kinds/kind.h"
 #include "strapline/circuit.h"
@@ -70,6 +71,7 @@ struct sl_circuit {
     sl__message message;
     sl__names nodes;
     sl__part_list parts;
+    sl__panel_list panels;
     sl__names condition_names;
     sl__condition *condition; /* [condition_room], condition_names.count in use */
     int32_t condition_room;

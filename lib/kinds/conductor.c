@@ -25,8 +25,8 @@ const sl_terminal sl__conductor_terminals[] = {
     {"b", false, "the other end"},
 };
 
-static const char *const materials[] = {"copper", "tinned copper", "hard copper",     "aluminium",
-                                        "brass",  "steel",         "stainless steel", NULL};
+const char *const sl__metal_names[] = {"copper", "tinned copper", "hard copper",     "aluminium",
+                                       "brass",  "steel",         "stainless steel", NULL};
 
 static const char *const bases[] = {"metal", "iec60228", "iso6722", NULL};
 static const char *const insulations[] = {"pvc",      "pvc 105", "cross-linked",
@@ -41,7 +41,7 @@ const sl_param sl__conductor_params[] = {
     [SL__CONDUCTOR_LENGTH] = {"length", SL_LENGTH, SL_REQUIRED, SL__NAN, 1e-4, 1000.0, NULL,
                               "from end to end", ""},
     [SL__CONDUCTOR_MATERIAL] =
-        {"material", SL_CHOICE, SL_DEFAULT, COPPER, COPPER, STAINLESS_STEEL, materials,
+        {"material", SL_CHOICE, SL_DEFAULT, COPPER, COPPER, STAINLESS_STEEL, sl__metal_names,
          "the metal; sets resistivity and temperature coefficient. The tin on tinned copper counts "
          "only with basis iec60228",
          "most cables and straps are copper; figures of the others from memory: hard-drawn copper "
@@ -368,6 +368,19 @@ double sl__awg_mm2(int gauge)
 {
     const double diameter_mm = 0.127 * pow(92.0, (36.0 - gauge) / 39.0);
     return atan(1.0) * diameter_mm * diameter_mm; /* atan(1) is pi / 4 */
+}
+
+_Static_assert((int)SL__METAL_STEEL == (int)STEEL && (int)SL__METAL_LAST == (int)STAINLESS_STEEL,
+               "the order of metals");
+
+double sl__metal_ohm_m(int metal)
+{
+    return metals[metal].ohm_m;
+}
+
+double sl__metal_per_k(int metal)
+{
+    return metals[metal].per_k;
 }
 
 double sl__temperature_factor(double per_k, double celsius)

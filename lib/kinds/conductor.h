@@ -66,6 +66,13 @@ double sl__iso6722_ohm_km(double mm2, const char **complaint);
 /* Section of a solid wire of American gauge; 0, -1, -2, -3 stand for 1/0, 2/0, 3/0, 4/0. */
 double sl__awg_mm2(int gauge);
 
+/* The metals, in the order of the choices of `material`: names, ended by NULL, resistivity at 20 C,
+   temperature coefficient at 20 C. */
+enum { SL__METAL_STEEL = 5, SL__METAL_LAST = 6 };
+extern const char *const sl__metal_names[];
+double sl__metal_ohm_m(int metal);
+double sl__metal_per_k(int metal);
+
 /* What a resistance known at 20 C is multiplied by. */
 double sl__temperature_factor(double per_k, double celsius);
 

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-enum { INPUT_RESISTANCE };
+enum { INPUT_RESISTANCE, LEAD_RESISTANCE };
 enum { INPUT };
 enum { READS };
 
@@ -14,7 +14,10 @@ static const sl_terminal terminals[] = {
 
 static const sl_param params[] = {
     [INPUT_RESISTANCE] = {"input_resistance", SL_RESISTANCE, SL_DEFAULT, 10e6, 1e3, 1e11, NULL,
-                          "between its leads", SL__PRACTICE},
+                          "of the meter itself", SL__PRACTICE},
+    [LEAD_RESISTANCE] = {"lead_resistance", SL_RESISTANCE, SL_DEFAULT, 0.0, 0.0, 1e6, NULL,
+                         "of both leads; against the meter's own it is nothing",
+                         "left out: 0.2 ohm of 10 Mohm is 2e-8"},
 };
 
 static const sl_element elements[] = {
@@ -34,7 +37,7 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
     (void)ambient_c;
     (void)state;
-    sl__law_resistor(&law[INPUT], p[INPUT_RESISTANCE]);
+    sl__law_resistor(&law[INPUT], p[INPUT_RESISTANCE] + p[LEAD_RESISTANCE]);
 }
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
@@ -50,7 +53,7 @@ const sl__kind sl__kind_meter = {
             .name = "meter",
             .doc = "A voltmeter left in the circuit, or a gauge or module that takes as little "
                    "current.",
-            .law = "i = v / input_resistance",
+            .law = "i = v / (input_resistance + lead_resistance); it reads i input_resistance",
             .standing = "Ohm's law",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),

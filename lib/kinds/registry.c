@@ -13,6 +13,7 @@
     X(equaliser)                                                                                   \
     X(cable)                                                                                       \
     X(strap)                                                                                       \
+    X(sheet)                                                                                       \
     X(booster_leads)                                                                               \
     X(joint)                                                                                       \
     X(fuse)                                                                                        \
@@ -37,6 +38,8 @@
     X(sensor)                                                                                      \
     X(sensor_input)                                                                                \
     X(meter)                                                                                       \
+    X(ohmmeter)                                                                                    \
+    X(ammeter)                                                                                     \
     X(test_lamp)                                                                                   \
     X(diode)                                                                                       \
     X(isolator)                                                                                    \

@@ -85,6 +85,18 @@ static void take_columns(const sl_case *cs, sl__base *base)
     }
 }
 
+/* Lists what must be known to see whether a part moves. */
+static void take_watched(const sl_case *cs, sl__base *base)
+{
+    base->watch = sl__arena_take(&base->arena, base->elements, sizeof *base->watch);
+    for (int32_t k = 0; base->watch && k < base->elements; k++) {
+        const sl__kind *kind = sl__case_part(cs, cs->branch[k].part)->kind;
+        if (kind->about.state_count > 0 || kind->trim) {
+            base->watch[base->watched++] = k;
+        }
+    }
+}
+
 static void take_scratch(sl__base *base)
 {
     sl__arena *a = &base->arena;
@@ -171,6 +183,7 @@ sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base)
     if (st == SL_OK && base->sound) {
         take_scratch(base);
         take_columns(cs, base);
+        take_watched(cs, base);
         st = base->arena.failed ? SL_E_NOMEM : factor(base);
     }
     if (st != SL_OK) {
@@ -225,39 +238,39 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
 
 sl__base *sl__base_of(sl_case *cs, sl__answer *answer)
 {
-    for (int32_t b = 0; b < cs->bases; b++) {
-        sl__base *base = &cs->base[b];
+    for (int32_t b = 0; b < cs->quick.bases; b++) {
+        sl__base *base = &cs->quick.base[b];
         if (base->condition == cs->held && base->parts == cs->parts &&
             memcmp(base->state, cs->state, (size_t)cs->parts * sizeof *cs->state) == 0) {
             return base;
         }
     }
-    if (!cs->base) {
-        cs->base = sl__new(&cs->al, BASES_MOST, sizeof *cs->base);
-        if (!cs->base) {
+    if (!cs->quick.base) {
+        cs->quick.base = sl__new(&cs->al, BASES_MOST, sizeof *cs->quick.base);
+        if (!cs->quick.base) {
             return NULL;
         }
     }
-    if (cs->bases == BASES_MOST) {
-        sl__base_clear(&cs->base[0]);
-        memmove(cs->base, cs->base + 1, (BASES_MOST - 1) * sizeof *cs->base);
-        cs->bases--;
-        cs->base[cs->bases] = (sl__base){0};
+    if (cs->quick.bases == BASES_MOST) {
+        sl__base_clear(&cs->quick.base[0]);
+        memmove(cs->quick.base, cs->quick.base + 1, (BASES_MOST - 1) * sizeof *cs->quick.base);
+        cs->quick.bases--;
+        cs->quick.base[cs->quick.bases] = (sl__base){0};
     }
-    sl__base *base = &cs->base[cs->bases];
+    sl__base *base = &cs->quick.base[cs->quick.bases];
     if (sl__base_build(cs, answer, base) != SL_OK) {
         return NULL;
     }
-    cs->bases++;
+    cs->quick.bases++;
     return base;
 }
 
 void sl__bases_free(sl_case *cs)
 {
-    for (int32_t b = 0; b < cs->bases; b++) {
-        sl__base_clear(&cs->base[b]);
+    for (int32_t b = 0; b < cs->quick.bases; b++) {
+        sl__base_clear(&cs->quick.base[b]);
     }
-    sl__free(&cs->al, cs->base, BASES_MOST, sizeof *cs->base);
-    cs->base = NULL;
-    cs->bases = 0;
+    sl__free(&cs->al, cs->quick.base, BASES_MOST, sizeof *cs->quick.base);
+    cs->quick.base = NULL;
+    cs->quick.bases = 0;
 }

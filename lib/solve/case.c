@@ -153,13 +153,13 @@ sl_status sl_case_solve(sl_case *cs)
 
 void sl_case_set_quick(sl_case *cs, bool quick)
 {
-    cs->quick = quick;
-    cs->effort = (sl_effort){0};
+    cs->quick.on = quick;
+    cs->quick.effort = (sl_effort){0};
 }
 
 sl_effort sl_case_effort(const sl_case *cs)
 {
-    return cs->effort;
+    return cs->quick.effort;
 }
 
 sl_outcome sl_case_outcome(const sl_case *cs)

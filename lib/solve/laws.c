@@ -124,6 +124,17 @@ static sl_status vary_values(sl_case *cs, sl_condition condition)
     return SL_OK;
 }
 
+/* Takes back what faults have done to the branches. */
+static void heal_branches(sl_case *cs)
+{
+    for (int32_t k = cs->branches - 1; k >= cs->elements; k--) {
+        cs->branch[cs->branch[k].series_with].from = cs->branch[k].from;
+    }
+    for (int32_t n = 0; n < cs->opened_count; n++) {
+        cs->branch[cs->opened[n]].open = false;
+    }
+}
+
 /* One element per branch, with the nodes of its terminals. */
 static void lay_branches(sl_case *cs)
 {
@@ -139,7 +150,18 @@ static void lay_branches(sl_case *cs)
             branch->open = false;
         }
     }
-    cs->branches = at;
+    cs->laid = true;
+}
+
+static void clear_branches(sl_case *cs)
+{
+    if (cs->laid) {
+        heal_branches(cs);
+    } else {
+        lay_branches(cs);
+    }
+    cs->opened_count = 0;
+    cs->branches = cs->elements;
     cs->nodes = cs->circuit->nodes.count + cs->extra_nodes.count;
 }
 
@@ -153,6 +175,9 @@ static void apply_fault(sl_case *cs, const sl_edit *edit)
     }
     for (int32_t k = first; k < last; k++) {
         if (edit->change == SL_OPEN) {
+            if (!cs->branch[k].open) {
+                cs->opened[cs->opened_count++] = k;
+            }
             cs->branch[k].open = true;
         } else {
             sl_node inner = cs->nodes++;
@@ -179,7 +204,7 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
         memcpy(cs->value + own->value_count, cs->extra.value,
                (size_t)cs->extra.value_count * sizeof *cs->value);
     }
-    lay_branches(cs);
+    clear_branches(cs);
     const sl_edit *edit;
     for (int32_t k = 0; (edit = sl__case_edit_at(cs, condition, k)); k++) {
         if (edit->change == SL_SET) {

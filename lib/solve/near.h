@@ -49,6 +49,8 @@ struct sl__base {
     sl__base_column
         *column; /* [columns]: of curves and of parts that adjust themselves; then spare */
     int64_t asked;
+    int32_t watched;      /* elements of parts that have states or adjust themselves */
+    int32_t *watch;       /* [watched] */
     double *added, *size; /* [elements] scratch */
     sl__column_room room;
     struct sl__ports *ports; /* scratch */
@@ -92,6 +94,9 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
 /* The base for the condition and states that the case is in; NULL when memory runs out. */
 sl__base *sl__base_of(sl_case *cs, sl__answer *answer);
 void sl__bases_free(sl_case *cs);
+
+/* Of terms that large, is so little left that it is mostly rounding? */
+bool sl__is_lost(double left, double size);
 
 /* Solves the ports of the case, whose values and states are set: base->ports. False: it cannot. */
 bool sl__ports_solve(sl_case *cs, sl__base *base);

@@ -97,6 +97,11 @@ static void take_states(sl__arena *a, sl_case *cs)
 sl_status sl__case_prepare(sl_case *cs)
 {
     int32_t series = count_series(cs);
+    int32_t own_nodes = cs->circuit->nodes.count + cs->extra_nodes.count;
+    if (cs->prepared && own_nodes + series <= cs->node_room &&
+        cs->elements + series <= cs->branch_room) {
+        return SL_OK;
+    }
     cs->parts = cs->circuit->parts.names.count + cs->extra.names.count;
     int32_t elements = 0, most_params = 1;
     for (sl_part p = 0; p < cs->parts; p++) {
@@ -104,14 +109,10 @@ sl_status sl__case_prepare(sl_case *cs)
         elements += kind->element_count;
         most_params = kind->param_count > most_params ? kind->param_count : most_params;
     }
-    int32_t nodes = cs->circuit->nodes.count + cs->extra_nodes.count + series;
-    int32_t branches = elements + series;
-    if (cs->prepared && nodes <= cs->node_room && branches <= cs->branch_room) {
-        return SL_OK;
-    }
+    int32_t nodes = own_nodes + series, branches = elements + series;
     sl__arena *a = &cs->arena;
     sl__arena_clear(a);
-    cs->prepared = false;
+    cs->prepared = cs->laid = false;
     cs->elements = elements;
     cs->node_room = nodes;
     cs->branch_room = branches;
@@ -123,6 +124,7 @@ sl_status sl__case_prepare(sl_case *cs)
                                sizeof *cs->value);
     cs->given = sl__arena_take(a, most_params, sizeof *cs->given);
     cs->branch = sl__arena_take(a, branches, sizeof *cs->branch);
+    cs->opened = sl__arena_take(a, elements, sizeof *cs->opened);
     take_network(a, &cs->net, nodes, branches);
     cs->curves.branch = sl__arena_take(a, elements, sizeof *cs->curves.branch);
     cs->curves.v = sl__arena_take(a, elements, sizeof *cs->curves.v);

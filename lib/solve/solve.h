@@ -99,6 +99,17 @@ typedef struct sl__vary {
     double warmth_z;
 } sl__vary;
 
+/* Faults answered from the healthy circuit. */
+typedef struct sl__quick {
+    bool on;
+    bool lean; /* only what moves parts is worked out; see lean.h */
+    int32_t bases;
+    sl__base *base;          /* [bases] */
+    const sl__base *last;    /* of the last steady state, when it was found lean */
+    const sl__answer *whose; /* the answer that was to be */
+    sl_effort effort;
+} sl__quick;
+
 struct sl_case {
     sl_alloc al;
     const sl_circuit *circuit;
@@ -110,8 +121,7 @@ struct sl_case {
     sl__names extra_nodes; /* nodes that the attached parts brought */
     const sl__vary *vary;  /* NULL: every value is as it is. The owner of the case sets it. */
 
-    sl__arena arena; /* everything from here to `answer` */
-    bool prepared;
+    sl__arena arena;                          /* everything from here to `answer` */
     int32_t parts, elements, nodes, branches; /* in use */
     int32_t node_room, branch_room;
     int32_t *branch_at; /* [parts + 1] the elements of a part are branches branch_at[p] ... */
@@ -119,6 +129,8 @@ struct sl_case {
     double *given;      /* scratch, one kind's parameters */
     double celsius;
     sl__branch *branch; /* [branches] elements first, then what faults put in series */
+    int32_t *opened;    /* [opened_count] elements that faults have taken away */
+    int32_t opened_count;
     sl__network net;
     double *b, *x, *scale; /* [nodes] */
     sl__pair *sum;         /* [nodes] */
@@ -138,18 +150,17 @@ struct sl_case {
     sl__curves curves;
     sl__answer answer[2];
 
-    sl_condition held; /* the one that values and branches are those of */
-    bool quick;        /* faults are answered from bases where they can be */
-    sl__base *base;    /* [bases] */
-    int32_t bases;
-    sl_effort effort;
+    sl__quick quick;
 
-    bool solved;
-    bool borrows;   /* the edits and what is attached are another case's */
-    bool one_order; /* do not look whether another order of operation ends elsewhere */
+    sl_condition held; /* the one that values and branches are those of */
+    bool borrows;      /* the edits and what is attached are another case's */
+    bool one_order;    /* do not look whether another order of operation ends elsewhere */
     sl_outcome outcome;
-    double period_s;
     int32_t view, flips;
+    double period_s;
+    bool prepared; /* the arrays are there */
+    bool laid;     /* elements have their nodes, but for what faults have done since */
+    bool solved;
 };
 
 /* A part's record, and where its parameters and nodes are. */

@@ -141,8 +141,12 @@ static int edit_condition(lua_State *L)
     core_circuit *box = core_check_circuit(L, 1);
     sl_condition condition = core_check_condition(L, box->circuit, 2);
     sl_edit edit;
-    core_check_edit(L, box->circuit, 3, &edit);
-    sl_status status = sl_condition_edit(box->circuit, condition, &edit);
+    sl_status status = SL_OK;
+    for (int32_t left = core_check_edit(L, box->circuit, 3, &edit); left > 0 && status >= 0;
+         left--) {
+        status = sl_condition_edit(box->circuit, condition, &edit);
+        edit.part++;
+    }
     return core_result(L, status, sl_circuit_message(box->circuit));
 }
 
@@ -239,7 +243,9 @@ static int has_node(lua_State *L)
 static int has_part(lua_State *L)
 {
     const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
-    lua_pushboolean(L, sl_circuit_find_part(circuit, luaL_checkstring(L, 2)) != SL_NONE);
+    const char *name = luaL_checkstring(L, 2);
+    lua_pushboolean(L, sl_circuit_find_part(circuit, name) != SL_NONE ||
+                           sl_circuit_find_panel(circuit, name) != SL_NONE);
     return 1;
 }
 
@@ -251,6 +257,7 @@ static int version(lua_State *L)
 
 static const luaL_Reg circuit_methods[] = {
     {"add", add_part},
+    {"add_panel", core_add_panel},
     {"set_reference", set_reference},
     {"reference", reference},
     {"set_temperature", set_temperature},
@@ -278,6 +285,8 @@ static const luaL_Reg functions[] = {
     {"kind_names", core_kind_names},
     {"kind_spread", core_kind_spread},
     {"fenced", core_fenced},
+    {"multimeter", core_multimeter},
+    {"shown", core_shown},
     {"version", version},
     {NULL, NULL},
 };

@@ -69,14 +69,33 @@ int32_t core_check_element(lua_State *L, const sl_kind *kind, int index);
    at stack indices `first` and on. Its arrays are userdata left on the stack. */
 void core_check_part_def(lua_State *L, int first, sl_part_def *def);
 
-/* Fills an edit from part, change, what changes, value at stack indices `first` and on. `kinds`
-   answers for parts: the kind of part `part` of the circuit. */
-void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit);
+/* Fills an edit from part, change, what changes, value at stack indices `first` and on. The part
+   may be a panel: returns how many parts, from edit->part on, it is meant for. */
+int32_t core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit);
+
+/* Values by parameter from the table at a stack index; NaN where it has none. */
+void core_read_values(lua_State *L, int table, const sl_kind *kind, double *values);
+
+/* Files the entry on top of the stack in the list below it, by number and by name. */
+void core_file_entry(lua_State *L, int32_t index, const char *name);
+
+int core_add_panel(lua_State *L);
+
+/* Pushes what a panel carries, shaped like a part. */
+void core_push_panel(lua_State *L, const core_case *box, sl_panel panel);
+
+/* The case at a stack index; raises when it is something else or closed. */
+core_case *core_check_case(lua_State *L, int index);
 
 int core_new_case(lua_State *L); /* circuit:case(condition) */
 int core_kind(lua_State *L);     /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);
+int core_multimeter(lua_State *L); /* core.multimeter() -> a usual one */
+int core_shown(lua_State *L); /* core.shown(value, counts, step, most) -> number or nil, its step */
+
+/* Methods of cases for instruments. */
+extern const luaL_Reg core_instrument_methods[];
 
 int core_set_spread(lua_State *L);  /* circuit:set_spread(...) */
 int core_spread(lua_State *L);      /* circuit:spread(...) */

@@ -70,8 +70,13 @@ static int edit_case(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
     sl_edit edit;
-    core_check_edit(L, box->owner->circuit, 2, &edit);
-    return core_result(L, sl_case_edit(box->cs, &edit, 1), sl_case_message(box->cs));
+    sl_status status = SL_OK;
+    int32_t left = core_check_edit(L, box->owner->circuit, 2, &edit);
+    for (; left > 0 && status >= 0; left--) {
+        status = sl_case_edit(box->cs, &edit, 1);
+        edit.part++;
+    }
+    return core_result(L, status, sl_case_message(box->cs));
 }
 
 static int clear_case(lua_State *L)
@@ -178,8 +183,7 @@ static int value(lua_State *L)
     return 1;
 }
 
-/* Files the entry on top of the stack in the list below it, by number and by name. */
-static void file_entry(lua_State *L, int32_t index, const char *name)
+void core_file_entry(lua_State *L, int32_t index, const char *name)
 {
     lua_pushstring(L, name);
     lua_pushvalue(L, -1);
@@ -201,7 +205,7 @@ static void push_nodes(lua_State *L, const core_case *box)
         set_number(L, "voltage", volts);
         lua_pushboolean(L, status == SL_W_FLOATING);
         lua_setfield(L, -2, "floating");
-        file_entry(L, i, sl_circuit_node_name(circuit, i));
+        core_file_entry(L, i, sl_circuit_node_name(circuit, i));
     }
 }
 
@@ -214,7 +218,7 @@ static void push_elements(lua_State *L, const core_case *box, sl_part part, cons
         lua_createtable(L, 0, 3);
         set_number(L, "current", amperes);
         set_number(L, "drop", volts);
-        file_entry(L, i, kind->elements[i].name);
+        core_file_entry(L, i, kind->elements[i].name);
     }
 }
 
@@ -232,6 +236,16 @@ static void push_notices(lua_State *L, const core_case *box, sl_part part, const
         set_number(L, "value", notices[i].value);
         lua_rawseti(L, -2, i + 1);
     }
+}
+
+/* case:notices(part or its number, kind) -> list of {name, value} */
+static int list_notices(lua_State *L)
+{
+    core_case *box = core_check_case(L, 1);
+    const sl_kind *kind = sl_kind_find(luaL_checkstring(L, 3));
+    luaL_argcheck(L, kind, 3, "unknown kind of part");
+    push_notices(L, box, check_any_part(L, box, 2), kind);
+    return 1;
 }
 
 static void push_part(lua_State *L, const core_case *box, sl_part part)
@@ -257,14 +271,21 @@ static void push_part(lua_State *L, const core_case *box, sl_part part)
     lua_setfield(L, -2, "notices");
 }
 
+/* A panel stands for its parts. */
 static void push_parts(lua_State *L, const core_case *box)
 {
     const sl_circuit *circuit = box->owner->circuit;
-    int32_t count = sl_circuit_part_count(circuit);
+    int32_t count = sl_circuit_part_count(circuit), entries = 0;
     lua_createtable(L, count, count);
-    for (int32_t i = 0; i < count; i++) {
-        push_part(L, box, i);
-        file_entry(L, i, sl_circuit_part_name(circuit, i));
+    for (sl_part part = 0; part < count; part++) {
+        if (sl_circuit_part_panel(circuit, part) == SL_NONE) {
+            push_part(L, box, part);
+            core_file_entry(L, entries++, sl_circuit_part_name(circuit, part));
+        }
+    }
+    for (sl_panel panel = 0; panel < sl_circuit_panel_count(circuit); panel++) {
+        core_push_panel(L, box, panel);
+        core_file_entry(L, entries++, sl_circuit_panel_name(circuit, panel));
     }
 }
 
@@ -302,16 +323,18 @@ static int answer(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"edit", edit_case},     {"clear", clear_case},
-    {"attach", attach},      {"solve", solve},
-    {"outcome", outcome},    {"view", view},
-    {"between", between},    {"current", current},
-    {"value", value},        {"effects", core_effects},
-    {"band", core_new_band}, {"answer", answer},
-    {"close", free_case},    {NULL, NULL},
+    {"edit", edit_case},       {"clear", clear_case},   {"attach", attach},
+    {"solve", solve},          {"outcome", outcome},    {"view", view},
+    {"between", between},      {"current", current},    {"value", value},
+    {"answer", answer},        {"close", free_case},    {"notices", list_notices},
+    {"effects", core_effects}, {"band", core_new_band}, {NULL, NULL},
 };
 
 void core_open_case(lua_State *L)
 {
     core_set_class(L, CORE_CASE, methods, free_case);
+    luaL_getmetatable(L, CORE_CASE);
+    lua_getfield(L, -1, "__index");
+    luaL_setfuncs(L, core_instrument_methods, 0);
+    lua_pop(L, 2);
 }

@@ -58,7 +58,7 @@ static void read_nodes(lua_State *L, int table, const sl_kind *kind, const char 
     }
 }
 
-static void read_values(lua_State *L, int table, const sl_kind *kind, double *values)
+void core_read_values(lua_State *L, int table, const sl_kind *kind, double *values)
 {
     for (int32_t i = 0; i < kind->param_count; i++) {
         values[i] = NAN;
@@ -103,17 +103,24 @@ void core_check_part_def(lua_State *L, int first, sl_part_def *def)
     const char **nodes = lua_newuserdatauv(L, (terminals + 1) * sizeof *nodes, 0);
     double *values = lua_newuserdatauv(L, (params + 1) * sizeof *values, 0);
     read_nodes(L, first + 2, kind, nodes);
-    read_values(L, first + 3, kind, values);
+    core_read_values(L, first + 3, kind, values);
     read_points(L, first + 4, def);
     def->nodes = nodes;
     def->values = values;
 }
 
-void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit)
+int32_t core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit)
 {
     static const char *const changes[] = {"set", "open", "series", NULL};
-    edit->part = core_check_part(L, circuit, first);
-    const sl_kind *kind = sl_circuit_part_kind(circuit, edit->part);
+    const sl_panel panel = sl_circuit_find_panel(circuit, luaL_checkstring(L, first));
+    const sl_kind *kind = sl_kind_find("sheet");
+    int32_t count = 1;
+    if (panel == SL_NONE) {
+        edit->part = core_check_part(L, circuit, first);
+        kind = sl_circuit_part_kind(circuit, edit->part);
+    } else {
+        sl_circuit_panel_parts(circuit, panel, &edit->part, &count);
+    }
     edit->change = (sl_change)luaL_checkoption(L, first + 1, NULL, changes);
     edit->index = -1;
     if (edit->change == SL_SET) {
@@ -122,4 +129,5 @@ void core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit
         edit->index = core_check_element(L, kind, first + 2);
     }
     edit->value = edit->change == SL_OPEN ? 0.0 : luaL_checknumber(L, first + 3);
+    return count;
 }

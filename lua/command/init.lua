@@ -5,7 +5,8 @@ local DONE, BAD, CANNOT = 0, 1, 2
 
 local verbs = {
   { "predict", "every voltage, current, drop and power, and what a person would notice" },
-  { "read", "one reading: the meter alone, and with a tool across the leads" },
+  { "read", "one reading: volts with and without load, ohms, amps, a clamp" },
+  { "loadtest", "a battery at half its cold cranking rating" },
   { "matters", "which part matters most to a reading" },
   { "band", "between which limits a reading lies, and whether it keeps one" },
   { "words", "the words of circuit files and all kinds of part" },
@@ -36,8 +37,8 @@ local function help()
   add(general_options)
   lines[#lines + 1] = "\nExamples"
   for _, example in ipairs(examples) do lines[#lines + 1] = "  " .. example end
-  lines[#lines + 1] = "\nExit code: 0 done, 1 a limit is exceeded, 2 could not be done; standard "
-    .. "error says why."
+  lines[#lines + 1] = "\nExit code: 0 done; 1 done, and the answer is bad (a battery fails its "
+    .. "test, a limit is\nexceeded); 2 could not be done: standard error says why."
   return table.concat(lines, "\n") .. "\n"
 end
 
@@ -55,10 +56,10 @@ local function refuse(message)
   return CANNOT
 end
 
---- Who answers which question.
-local answers = {
-  predict = { "strapline.answer", "predict" }, read = { "strapline.reading", "read" },
-  matters = { "strapline.matters", "find" }, band = { "strapline.band", "find" },
+--- Where each question is answered.
+local modules = {
+  predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
+  matters = "strapline.matters", band = "strapline.band",
 }
 
 --- What a verb uses of the outside. `ask` puts a question to a circuit and, when it cannot be
@@ -75,8 +76,7 @@ local function outside(verb)
     return require("strapline").load(path)
   end
   function it.ask(circuit, what, question)
-    local module, name = table.unpack(answers[what])
-    local result, message, code = require(module)[name](circuit, question)
+    local result, message, code = require(modules[what])[what](circuit, question)
     if result then return result end
     if code == "misuse" then
       refuse(("strapline %s: %s"):format(verb, message))

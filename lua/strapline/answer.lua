@@ -9,19 +9,12 @@
 ---            other = { nodes, parts, quality }: the other end of a chatter }
 --- answer:between(red, black) -> volts, or nil where nothing joins the two
 --- What is not defined is nil.
-local format = require "strapline.format"
+local notices = require "strapline.notices"
 local question = require "strapline.question"
 
 local M = {}
 local Answer = {}
 Answer.__index = Answer
-
---- "cranks at 180 rpm": the text of a notice with its value.
-local function notice_text(kind, notice)
-  local def = kind.notices[notice.name]
-  local value = notice.value and format.text(notice.value, def.quantity) or ""
-  return (def.text:gsub("@", function() return value end))
-end
 
 local function chatter_text(part, period)
   local rate = "without end"
@@ -39,7 +32,7 @@ local function describe(found, circuit, period)
     local texts = {}
     if part.chatters then texts[1] = chatter_text(part, period) end
     for _, notice in ipairs(part.notices) do
-      texts[#texts + 1] = notice_text(circuit.kinds[part.name], notice)
+      texts[#texts + 1] = notices.text(circuit.kinds[part.name], notice)
     end
     part.notices = texts
   end

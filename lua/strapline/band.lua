@@ -140,7 +140,7 @@ end
 --- @param asked { red, black or part, element; condition, faults; method, samples, seed, shape,
 --- threads; limit, least; given_only: no usual spreads; progress(done, of) -> go on }
 --- @return result; or nil, message, code
-function M.find(circuit, asked)
+function M.band(circuit, asked)
   local of, set, case, condition, message, code
   of, message, code = aim.check(circuit, asked)
   if not of then return nil, message, code end

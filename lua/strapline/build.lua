@@ -18,9 +18,13 @@ end
 local function build_parts(circuit, records, plan)
   for _, part in ipairs(plan.parts) do
     local record = part.record
-    refuse(records, record.line,
-      circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
-    for param, spread in pairs(part.spreads) do
+    if part.panel then
+      refuse(records, record.line, circuit:add_panel(record.name, part.panel, part.values))
+    else
+      refuse(records, record.line,
+        circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
+    end
+    for param, spread in pairs(part.spreads or {}) do
       refuse(records, record.line, set_spread(circuit, nil, record.name, param, spread))
     end
   end

@@ -1,5 +1,5 @@
 --- Cautions that go with a report: those that fit the parts, the condition and the work.
---- `fits` is given facts = { kinds = set, cranking, verb, heavy, faults }.
+--- `fits` is given facts = { kinds = set, cranking, verb, func, loads, ammeter, heavy, faults }.
 local lines = require "strapline.lines"
 
 local M = {}
@@ -30,7 +30,24 @@ local cautions = {
   {
     text = "The tool carries real current: not on airbag, tensioner, module signal or 5 V "
       .. "circuits.",
-    fits = function(facts) return facts.verb == "read" end,
+    fits = function(facts) return facts.loads end,
+  },
+  {
+    text = "Ohmmeter only on a circuit without power, on a part taken out of it; never on airbag, "
+      .. "tensioner or unknown yellow-marked circuits.",
+    fits = function(facts) return facts.func == "ohms" end,
+  },
+  {
+    text = "Ammeter never across a battery, only in series with a load. Check the meter's fuse and "
+      .. "leads first; put the leads back to volts when done. Break and make the circuit away "
+      .. "from the battery.",
+    fits = function(facts) return facts.func == "amps" or facts.ammeter end,
+  },
+  {
+    text = "Test the battery with its caps on, leads of the tester on before it is turned up, off "
+      .. "after it is turned down; 15 s, then let tester and battery cool. Never a frozen, "
+      .. "cracked or leaking battery.",
+    fits = function(facts) return facts.verb == "loadtest" end,
   },
   {
     text = "Fuse a jumper; keep heavy loads brief and connect them away from the battery.",
@@ -53,15 +70,30 @@ local function is_cranking(kinds_there, condition)
   return kinds_there.starter and (name:find("crank") or name:find("start"))
 end
 
+--- Everything that is connected in one reading or several.
+local function tools_of(result)
+  local list = {}
+  for _, reading in ipairs(result.rows or { result }) do
+    if reading.loaded then list[#list + 1] = reading.loaded end
+    for _, tool in ipairs(reading.with or {}) do list[#list + 1] = tool end
+  end
+  return list
+end
+
 --- Lines for a text report.
 --- @param result an answer or a reading
-function M.lines(circuit, result, verb)
-  local there = {}
-  for _, kind in pairs(circuit.kinds) do there[kind.name] = true end
-  local facts = {
-    kinds = there, verb = verb, cranking = is_cranking(there, result.condition),
-    heavy = result.loaded and result.loaded.heavy, faults = #result.faults > 0,
-  }
+--- @param conditions names of all that are in it; that of the result when not given
+function M.lines(circuit, result, verb, conditions)
+  local facts = { kinds = {}, verb = verb, func = result.func, faults = #result.faults > 0 }
+  for _, kind in pairs(circuit.kinds) do facts.kinds[kind.name] = true end
+  for _, name in ipairs(conditions or { result.condition }) do
+    facts.cranking = facts.cranking or is_cranking(facts.kinds, name)
+  end
+  for _, tool in ipairs(tools_of(result)) do
+    facts.loads = true
+    facts.heavy = facts.heavy or tool.heavy
+    facts.ammeter = facts.ammeter or tool.tool == "ammeter"
+  end
   local group = { "Take care" }
   for _, caution in ipairs(cautions) do
     if caution.fits(facts) then lines.add(group, lines.wrap(caution.text, "  - ", "    ")) end

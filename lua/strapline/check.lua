@@ -1,6 +1,7 @@
 --- Judges the records of a circuit file against the descriptions of the kinds.
 ---
 --- plan = { name, temperature, warmth, parts = { { record, nodes, values, spreads, points } },
+---          (a panel among the parts: { record, panel, values })
 ---          conditions = { { record, after, temperature, warmth, edits, spreads } },
 ---          faults = { { record, about, changes, edits } },
 ---          kinds = { [part] = description }, part_names }
@@ -192,14 +193,17 @@ end
 --- The nodes that parts end on, named ones and their own.
 local function node_names(plan)
   local names, seen = {}, {}
+  local function note(name)
+    if not seen[name] then
+      seen[name] = true
+      names[#names + 1] = name
+    end
+  end
   for _, part in ipairs(plan.parts) do
     for _, terminal in ipairs(kinds.find(part.record.kind).terminals) do
-      local name = part.nodes[terminal.name] or part.record.name .. "." .. terminal.name
-      if not seen[name] then
-        seen[name] = true
-        names[#names + 1] = name
-      end
+      note(part.nodes[terminal.name] or part.record.name .. "." .. terminal.name)
     end
+    for _, stud in ipairs(part.panel and part.panel.studs or {}) do note(stud.node) end
   end
   return names, seen
 end

@@ -1,6 +1,7 @@
 --- Judges what a part of a circuit file says: its nodes by terminal, its values by parameter.
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
+local panel = require "strapline.panel"
 local quantity = require "strapline.quantity"
 local values = require "strapline.values"
 local words = require "strapline.words"
@@ -175,8 +176,10 @@ local function check_points(add, record, kind)
 end
 
 --- @param add function(text): notes a fault of this part
---- @return { record, nodes, values, spreads, points }, or nil when it cannot be built
+--- @return { record, nodes, values, spreads, points }, of a panel { record, panel, values }; or nil
+--- when it cannot be built
 function M.check(add, record, kind)
+  if kind.is_panel then return panel.check(add, record, kind) end
   if type(record.body) ~= "table" or words.is_unknown(record.body) then
     add("has no nodes; write " .. form_of(record, kind))
     return nil

@@ -115,8 +115,13 @@ function Circuit:predict(question)
   return pass(3, require("strapline.answer").predict(self, question or {}))
 end
 
---- circuit:read { red = NODE, black = NODE, tool = NAME, condition =, faults = }
---- -> reading, or nil, message, code.
+--- circuit:read { red = NODE, black = NODE, tool = "TOOL" }            volts, and with a tool
+--- circuit:read { ohms = true, red = NODE, black = NODE, alone = PART }  an ohmmeter
+--- circuit:read { amps = "PART.PATH" }                                   an ammeter in series
+--- circuit:read { clamp = { "PART", "-PART", "PART.TERMINAL" } }         a clamp
+--- each with condition =, or conditions = { NAME, ... } or "all" for the least and the most;
+--- faults =; with = { "TOOL: NODE, NODE", ... }; meter = { input_resistance, lead_resistance,
+--- test_voltage, burden, fuse, counts } -> reading, or nil, message, code.
 function Circuit:read(question)
   return pass(3, require("strapline.reading").read(self, question or {}))
 end
@@ -124,13 +129,18 @@ end
 --- circuit:matters { red, black or part, element; condition, faults } -> result, or nil, message,
 --- code: see matters.lua.
 function Circuit:matters(question)
-  return pass(3, require("strapline.matters").find(self, question or {}))
+  return pass(3, require("strapline.matters").matters(self, question or {}))
 end
 
 --- circuit:band { red, black or part, element; condition, faults, method, limit, ... } -> result, or
 --- nil, message, code: see band.lua.
 function Circuit:band(question)
-  return pass(3, require("strapline.band").find(self, question or {}))
+  return pass(3, require("strapline.band").band(self, question or {}))
+end
+
+--- circuit:load_test { battery = NAME, condition =, faults = } -> test, or nil, message, code.
+function Circuit:load_test(question)
+  return pass(3, require("strapline.load_test").load_test(self, question or {}))
 end
 
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.

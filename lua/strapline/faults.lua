@@ -27,7 +27,10 @@ local function parse_series(kind, element, written)
     return nil, ('"+%s" is not allowed; added resistance is above 0 (an interruption is `open`)')
       :format(written)
   end
-  if not element and #kind.elements ~= 1 then
+  if #kind.elements == 0 then
+    return nil, ("a %s has no path of its own; give the resistance to a joint between a stud and "
+      .. "its cable"):format(kind.name)
+  elseif not element and #kind.elements ~= 1 then
     return nil, ("a %s has several paths; say which: %s"):format(kind.name,
       one_of(kinds.names_of(kind.elements)))
   end
@@ -98,6 +101,7 @@ end
 --- Every form a kind understands, for messages.
 local function forms_of(kind)
   local forms = { "open", "+50 mohm" }
+  if #kind.elements == 0 then forms = { "open" } end
   if #kind.elements > 1 then forms = { "open", kind.elements[1].name .. " open" } end
   for _, mode in ipairs(kind.modes) do
     local severity = has_severity(mode) and severity_of(kind, mode)

@@ -75,6 +75,13 @@ function M.text(value, quantity)
   return unit == "" and number or number .. " " .. unit
 end
 
+--- A value that is only roughly so: three digits, without zeros at the end.
+function M.rough(value, quantity)
+  local number, unit = formats[quantity](tonumber(("%.3g"):format(value)))
+  number = number:gsub("(%.%d-)0+$", "%1"):gsub("%.$", "")
+  return unit == "" and number or number .. " " .. unit
+end
+
 --- What a message says of a limit: as short as it can be.
 function M.limit(value, quantity, unit)
   if quantity == "fraction" then return ("%g %%"):format(value * 100) end

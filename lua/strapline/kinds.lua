@@ -4,11 +4,11 @@ local core = require "strapline".core
 local M = {}
 local known = {}
 
---- The description of a kind, or nil.
+--- The description of a kind, or nil. A panel is described like one.
 function M.find(name)
   local kind = known[name]
   if kind == nil then
-    kind = core.kind(name) or false
+    kind = name == "panel" and require("strapline.panel").kind() or core.kind(name) or false
     known[name] = kind
   end
   return kind or nil

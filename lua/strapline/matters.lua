@@ -120,7 +120,7 @@ local function try(circuit, asked, of, row, before, reading)
 end
 
 --- @return result; or nil, message, code
-function M.find(circuit, asked)
+function M.matters(circuit, asked)
   local of, case, condition, effects, message, code
   of, message, code = aim.check(circuit, asked)
   if not of then return nil, message, code end

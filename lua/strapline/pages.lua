@@ -4,6 +4,7 @@ local format = require "strapline.format"
 local kinds = require "strapline.kinds"
 local lines = require "strapline.lines"
 local nearest = require "strapline.nearest"
+local panel = require "strapline.panel"
 local quantity = require "strapline.quantity"
 local tools = require "strapline.tools"
 local values = require "strapline.values"
@@ -51,6 +52,15 @@ local function sample(kind, param)
   return values.sample(param)
 end
 
+local function params_list(page, kind, params)
+  for _, param in ipairs(params) do
+    append(page, { "  " .. sample(kind, param) })
+    append(page, wrap(param_line(param), "      "))
+    append(page, wrap(param.doc, "      "))
+    if param.standing ~= "" then append(page, wrap("source: " .. param.standing, "      ")) end
+  end
+end
+
 local function params_section(page, kind)
   section(page, "Fields")
   if kind.takes_points then
@@ -58,12 +68,7 @@ local function params_section(page, kind)
     append(page, { "      measured points, a voltage and its current each, voltages rising; "
       .. "must be given" })
   end
-  for _, param in ipairs(kind.params) do
-    append(page, { "  " .. sample(kind, param) })
-    append(page, wrap(param_line(param), "      "))
-    append(page, wrap(param.doc, "      "))
-    if param.standing ~= "" then append(page, wrap("source: " .. param.standing, "      ")) end
-  end
+  params_list(page, kind, kind.params)
 end
 
 local function terminals_section(page, kind)
@@ -113,6 +118,18 @@ local function notices_section(page, kind)
   end
 end
 
+--- What gives a panel its shape.
+local function shape_section(page, kind)
+  section(page, "Fields of its shape, which stays as it is")
+  for _, about in ipairs(panel.about_shape) do
+    append(page, { "  " .. about[1] })
+    append(page, wrap(about[2], "      "))
+  end
+  params_list(page, kind, panel.shape)
+  section(page, "Fields of its metal, which conditions and faults may change")
+  params_list(page, kind, kind.params)
+end
+
 --- The page of one kind.
 local function kind_page(kind)
   local page = { kind.name }
@@ -120,8 +137,12 @@ local function kind_page(kind)
   append(page, wrap("Law: " .. kind.law, "  "))
   append(page, wrap("Source: " .. kind.standing, "  "))
   append(page, { "", "  " .. kind.example })
-  terminals_section(page, kind)
-  params_section(page, kind)
+  if kind.is_panel then
+    shape_section(page, kind)
+  else
+    terminals_section(page, kind)
+    params_section(page, kind)
+  end
   faults_section(page, kind)
   notices_section(page, kind)
   return lines.join(page)
@@ -176,7 +197,7 @@ local function overview()
   add_rows(page, { "quantity", "example", "units", "a number alone" }, quantity_rows())
   section(page, "Faults, in a file and after --fault")
   add_rows(page, { "form", "" }, fault_forms)
-  section(page, "Tools, for strapline read --tool")
+  section(page, "Tools, for strapline read --tool and --with")
   rows = {}
   for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
   add_rows(page, { "tool", "" }, rows)

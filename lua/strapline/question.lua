@@ -16,14 +16,16 @@ local function names_of(list)
 end
 
 --- Refuses fields that mean nothing.
-local function check_fields(question, allowed)
-  if type(question) ~= "table" then return M.misuse("the question is not a table") end
+--- @param what "question" when not given
+function M.check_fields(question, allowed, what)
+  what = what or "question"
+  if type(question) ~= "table" then return M.misuse("the %s is not a table", what) end
   for key in pairs(question) do
     if not allowed[key] then
       local known = {}
       for name in pairs(allowed) do known[#known + 1] = name end
       table.sort(known)
-      return M.misuse("unknown field '%s' in the question%s", tostring(key),
+      return M.misuse("unknown field '%s' in the %s%s", tostring(key), what,
         nearest.hint_or_list(tostring(key), known, "allowed"))
     end
   end
@@ -70,7 +72,7 @@ end
 --- @param allowed set of the fields the question may have
 --- @return case, condition; or nil, message, code
 function M.open(circuit, question, allowed)
-  local ok, message, code = check_fields(question, allowed)
+  local ok, message, code = M.check_fields(question, allowed)
   if not ok then return nil, message, code end
   local condition
   condition, message, code = find_condition(circuit, question.condition)
@@ -89,6 +91,32 @@ function M.open(circuit, question, allowed)
     end
   end
   return case, condition
+end
+
+--- A part by its name; "PART.END" for what is told of one of its ends or paths.
+--- @return the part's kind, part, END or nil; or nil, message, "misuse"
+function M.find_part(circuit, text)
+  if type(text) ~= "string" then
+    return M.misuse("a part is named by a text, not a %s", type(text))
+  end
+  if circuit.kinds[text] then return circuit.kinds[text], text end
+  local part, rest = text:match("^(.-)%.([^.]*)$")
+  if part and circuit.kinds[part] then return circuit.kinds[part], part, rest end
+  return M.misuse("%s has no part '%s'%s", circuit.file, text,
+    nearest.hint_or_list(part or text, circuit.part_names, "parts"))
+end
+
+--- Whether two leads are on nodes, and on two of them; nil, message, "misuse" when not.
+--- @param whose put before "red lead", "" when not given
+function M.check_leads(circuit, asked, whose)
+  for _, lead in ipairs { "red", "black" } do
+    local ok, message, code = M.check_node(circuit, (whose or "") .. lead, asked[lead])
+    if not ok then return nil, message, code end
+  end
+  if asked.red == asked.black then
+    return M.misuse("%sboth leads are on '%s': any meter reads 0 there", whose or "", asked.red)
+  end
+  return true
 end
 
 --- Whether the circuit has a node; nil, message, "misuse" when not.

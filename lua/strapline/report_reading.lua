@@ -1,4 +1,4 @@
---- One reading as text.
+--- One reading as text, with the digits an instrument shows.
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
@@ -7,52 +7,119 @@ local report_text = require "strapline.report_text"
 
 local M = {}
 
-local function row(label, found)
-  return { label, columns.quantity(found.voltage, "voltage", "floating"),
-    found.current and columns.quantity(found.current, "current") or "" }
+local parts = {
+  volts = "strapline.report_volts", ohms = "strapline.report_ohms",
+  amps = "strapline.report_amps", clamp = "strapline.report_clamp",
+}
+
+--- A cell of what a display shows; `instead` where there is nothing to show.
+function M.cell(shown, value, meter, instead)
+  if value == nil then return instead or "-" end
+  return { shown(value, meter) }
 end
 
---- What the fall under load says of the path behind the leads.
-local function meaning(reading)
-  local unloaded, loaded = reading.unloaded, reading.loaded
-  local fall = unloaded.voltage and loaded.voltage and math.abs(unloaded.voltage - loaded.voltage)
-  if not fall or math.abs(loaded.current or 0) < 1e-9 then
-    return "no current through the tool: nothing behind the leads can feed it"
+local function shows_text(tool, more)
+  local says = table.move(tool.shows, 1, #tool.shows, 1, {})
+  says[#says + 1] = more
+  return #says > 0 and ("%s: %s"):format(tool.tool, table.concat(says, "; ")) or nil
+end
+
+--- What a tool shows, at both ends of a chatter where it is not the same, as lines.
+function M.shows(tool, indent, more)
+  local first, second = shows_text(tool, more), tool.other and shows_text(tool.other)
+  local group = first and lines.wrap(first, indent) or {}
+  if second and second ~= first then
+    lines.add(group, lines.wrap("at the other end of the chatter: " .. second, indent))
   end
-  if loaded.fuse and math.abs(loaded.current) > loaded.fuse then
-    return ("its fuse of %g A blows: this is the current before it does")
-      :format(loaded.fuse)
-  end
-  return ("falls by %s at %s: the path behind the leads looks like %s"):format(
-    format.text(fall, "voltage"), format.text(math.abs(loaded.current), "current"),
-    format.text(fall / math.abs(loaded.current), "resistance"))
-end
-
-local function add_other(rows, found, label)
-  rows[#rows + 1] = row(label, found)
-  if found.other then rows[#rows + 1] = row("  the other end of a chatter", found.other) end
-end
-
-local function readings_table(reading)
-  local rows = {}
-  add_other(rows, reading.unloaded, "meter alone, 10 Mohm")
-  add_other(rows, reading.loaded, ("with the %s across the leads"):format(reading.loaded.tool))
-  local group = columns.lines({ "", "voltage", "tool current" }, rows)
-  group[#group + 1] = "  " .. meaning(reading)
-  group[#group + 1] = ("  %s: %s"):format(reading.loaded.tool, reading.loaded.about)
   return group
+end
+
+--- What the further tools show.
+function M.tools(list)
+  local rows, says = {}, {}
+  for _, tool in ipairs(list) do
+    local blows = tool.fuse and math.abs(tool.current or 0) > tool.fuse
+      and ("its fuse of %g A blows: this is the current before it does"):format(tool.fuse)
+    lines.add(says, M.shows(tool, "  ", blows or nil))
+    rows[#rows + 1] = { tool.tool, tool.red, tool.black,
+      columns.quantity(tool.current, "current", "not defined") }
+  end
+  if #rows == 0 then return nil end
+  local group = columns.lines({ "also connected", "red", "black", "current" }, rows)
+  lines.add(group, says)
+  return group
+end
+
+local function add_group(report, group)
+  if group and #group > 0 then lines.add_group(report, group) end
+end
+
+local function one(circuit, reading)
+  local part = require(parts[reading.func])
+  local report = report_text.heading(circuit, reading)
+  lines.add(report, part.heading(reading))
+  for _, remark in ipairs(part.outcomes(reading)) do
+    add_group(report, lines.wrap(remark, ""))
+  end
+  add_group(report, part.body(reading))
+  add_group(report, M.tools(reading.with))
+  for _, remark in ipairs(part.remarks(reading)) do
+    add_group(report, lines.wrap(remark, ""))
+  end
+  return report
+end
+
+local FLEETING = "What chatters stays at each end for milliseconds: a meter on min/max catches only "
+  .. "what lasts as long as it samples, 0.1 s on many."
+
+local function extreme(part, result, name)
+  local entry = result[name]
+  if not entry then return { name, "none", "" } end
+  return { name, part.shown(entry.value, result.meter),
+    entry.condition .. (entry.second_end and ", the second end of a chatter" or "") }
+end
+
+--- A line for each condition, and the least and the most of them, as a meter on min/max keeps them.
+local function many(circuit, result)
+  local part = require(parts[result.func])
+  local first = result.rows[1]
+  local report = { ("%s: %d condition%s"):format(result.circuit, #result.rows,
+    #result.rows == 1 and "" or "s") }
+  lines.add(report, report_text.fault_lines(circuit, result))
+  lines.add(report, part.heading(first))
+  local rows, chatters = {}, false
+  for _, reading in ipairs(result.rows) do
+    local row = part.row(reading, false)
+    table.insert(row, 1, format.text(reading.temperature, "temperature"))
+    table.insert(row, 1, reading.condition)
+    rows[#rows + 1] = row
+    local second = part.row(reading, true)
+    if second then
+      chatters = true
+      table.insert(second, 1, "")
+      table.insert(second, 1, "  the second end of a chatter")
+      rows[#rows + 1] = second
+    end
+  end
+  local headings = table.move(part.row_headings, 1, #part.row_headings, 3, { "condition", "at" })
+  add_group(report, columns.lines(headings, rows))
+  add_group(report, columns.lines({ part.extreme_of, "", "in" }, {
+    extreme(part, result, "least"), extreme(part, result, "most"),
+  }))
+  if chatters then add_group(report, lines.wrap(FLEETING, "")) end
+  return report
+end
+
+local function conditions_of(reading)
+  local names = {}
+  for index, row in ipairs(reading.rows or { reading }) do names[index] = row.condition end
+  return names
 end
 
 --- @return the report as one text
 function M.read(circuit, reading)
-  local report = report_text.heading(circuit, reading)
-  report[#report + 1] = ('red lead on "%s", black lead on "%s"'):format(reading.red, reading.black)
-  for _, found in ipairs { reading.unloaded, reading.loaded } do
-    local remark = report_text.outcome(found)
-    if remark then lines.add_group(report, lines.wrap(remark, "")) end
-  end
-  lines.add_group(report, readings_table(reading))
-  lines.add_group(report, cautions.lines(circuit, reading, "read"))
+  local report = reading.rows and many(circuit, reading) or one(circuit, reading)
+  lines.add_group(report, cautions.lines(circuit, reading, "read", conditions_of(reading)))
   return lines.join(report)
 end
 

@@ -20,15 +20,22 @@ local function about_fault(circuit, text)
     or ("%s (%s)"):format(text, changes)
 end
 
+--- The faults that were asked for.
+function M.fault_lines(circuit, result)
+  local group = {}
+  for _, text in ipairs(result.faults) do
+    lines.add(group, lines.wrap("with fault: " .. about_fault(circuit, text), "", "  "))
+  end
+  return group
+end
+
 --- What was asked: circuit, condition, temperature, faults.
 function M.heading(circuit, result)
   local group = {
     ("%s: condition \"%s\", %s"):format(result.circuit, result.condition,
       format.text(result.temperature, "temperature")),
   }
-  for _, text in ipairs(result.faults) do
-    lines.add(group, lines.wrap("with fault: " .. about_fault(circuit, text), "", "  "))
-  end
+  lines.add(group, M.fault_lines(circuit, result))
   return group
 end
 

@@ -1,5 +1,6 @@
 --- What can be put across the leads beside the meter, by name. The first one is taken when none is
---- named. Each is a part of a kind, from red to black.
+--- named. Each is a part of a kind, from red to black; one that `takes` a quantity is written
+--- 'TOOL = VALUE', and the carbon pile, which is no kind, is turned up until that current flows.
 return {
   { name = "test lamp", kind = "test_lamp", values = { current = 0.25 },
     about = "a filament test lamp, 0.25 A at 12 V" },
@@ -15,12 +16,21 @@ return {
     about = "a brake lamp as a load, 0.88 A at 24 V" },
   { name = "24 V 70 W lamp", kind = "test_lamp", values = { power = 70, voltage = 24 },
     about = "a headlamp as a load, 2.9 A at 24 V" },
+  { name = "LED test lamp", kind = "led_lamp", values = { current = 0.015 },
+    about = "a test lamp with diodes, 15 mA at 12 V: far too little to prove a ground" },
+  { name = "24 V LED test lamp", kind = "led_lamp", values = { current = 0.015, voltage = 24 },
+    about = "a test lamp with diodes, 15 mA at 24 V" },
   { name = "load resistor", kind = "resistor", values = { resistance = 6 },
     about = "6 ohm, 2 A at 12 V" },
   { name = "100 A load", kind = "resistor", values = { resistance = 0.12 },
     about = "a carbon pile set to 0.12 ohm, 100 A at 12 V", heavy = true },
   { name = "500 A load", kind = "resistor", values = { resistance = 0.024 },
     about = "a carbon pile set to 0.024 ohm, 500 A at 12 V", heavy = true },
+  { name = "carbon pile", takes = "current", usual = "100 A", most = 2000, least_ohm = 0.002,
+    heavy = true,
+    about = "a load tester turned up until the current after '=' flows; 100 A when none is given" },
+  { name = "ammeter", kind = "ammeter", values = {}, heavy = true, fuse = 10,
+    about = "a multimeter left in its 10 A socket, 50 mohm: nearly a wire" },
   { name = "jumper", kind = "resistor", values = { resistance = 0.01 },
     about = "a jumper wire with a 30 A fuse, 10 mohm with its clips", heavy = true, fuse = 30 },
 }

@@ -8,6 +8,7 @@ local closed = require "strapline.closed"
 local core = require "strapline".core
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
+local panel = require "strapline.panel"
 local problems = require "strapline.problems"
 
 local M = {}
@@ -26,6 +27,8 @@ M.forms = {
     doc = "of every part that has none of its own; 20 C when not said" },
   { name = "reference", form = 'reference "NODE"',
     doc = "the node voltages are told against; else the negative post of the first battery" },
+  { name = "panel", form = panel.FORM,
+    doc = "sheet metal as a ground return, with studs; `strapline words panel` tells all of it" },
   { name = "condition", form = 'condition "NAME" { PART = "closed", PART = { field = value }, '
     .. 'after = "CONDITION", temperature = "0 C" }',
     doc = "how the vehicle is held while measuring; a file that names none has one called rest" },
@@ -82,7 +85,9 @@ end
 
 local function make_word(records, name)
   local kind = kinds.find(name)
-  if kind then
+  if name == "panel" then
+    return named_word(records, records.parts, name, panel.FORM)
+  elseif kind then
     return named_word(records, records.parts, name, name .. ' "NAME" { "NODE", "NODE", ... }')
   elseif name == "condition" then
     return named_word(records, records.conditions, name, 'condition "NAME" { ... }')

@@ -19,13 +19,19 @@ end
 local values = {
   condition = { "crank" }, fault = { "bad ground" }, format = { "csv" }, red = { "B1 +" },
   black = { "engine" }, tool = { "21 W lamp" }, ["beside-good"] = { "--fault", "G1: open" },
+  with = { "test lamp: stud, engine" }, ohms = {}, alone = { "C1", "--ohms" }, ["in"] = { "C1" },
+  clamp = { "C1" }, ["min-max"] = {}, ["input-resistance"] = { "1 Mohm" },
+  ["lead-resistance"] = { "0.1 ohm" }, counts = { "2000" }, burden = { "0.1 ohm" },
+  fuse = { "0.4 A" }, battery = { "B1" },
 }
-local places = { predict = { path }, read = { path }, words = {}, run = { script } }
+local places = { predict = { path }, read = { path }, loadtest = { path }, words = {},
+  run = { script } }
 local needed = { read = { red = "stud", black = "B1 -" } }
+local names_parts = { ["in"] = true, clamp = true } -- instead of what is needed
 
 local function arguments(verb, option)
   local list = { verb, table.unpack(places[verb]) }
-  for name, value in pairs(needed[verb] or {}) do
+  for name, value in pairs(not names_parts[option] and needed[verb] or {}) do
     if name ~= option then table.move({ "--" .. name, value }, 1, 2, #list + 1, list) end
   end
   if option and option ~= "help" then
@@ -56,8 +62,10 @@ for verb in pairs(places) do
           program.bad("--" .. option .. " needs a value", verb, places[verb][1], "--" .. option)
           local joined = ("--%s=%s"):format(option, values[option][1])
           local list = arguments(verb, option)
-          list[#list] = nil
-          list[#list] = joined
+          local at = #list
+          while list[at] ~= "--" .. option do at = at - 1 end
+          list[at] = joined
+          table.remove(list, at + 1)
           program.good(table.unpack(list))
         else
           program.bad("takes no value", verb, places[verb][1] or "x", "--" .. option .. "=x")
@@ -81,7 +89,7 @@ T.case("every example in help works", function()
   local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/.."
   local count = 0
   for _, words in ipairs { { "--help" }, { "predict", "--help" }, { "read", "--help" },
-    { "words", "--help" } } do
+    { "words", "--help" }, { "loadtest", "--help" } } do
     local examples = program.good(table.unpack(words)):match("\nExamples\n(.*)")
     for example in examples:gmatch("  strapline ([^\n]+)") do
       local line = ("cd '%s' && '%s' %s >/dev/null"):format(top, os.getenv "STRAPLINE", example)

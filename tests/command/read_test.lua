@@ -21,9 +21,10 @@ end)
 T.case("the shape of JSON", function()
   local report = json.read(program.good("read", path, "--red=stud", "--black=engine",
     "--tool=21 W lamp", "--format=json", "--condition=crank"))
-  T.equal(table.concat(report.keys, " "), "red black unloaded loaded")
-  T.equal(table.concat(report.unloaded.keys, " "), "voltage")
-  T.equal(table.concat(report.loaded.keys, " "), "tool voltage current")
+  T.equal(table.concat(report.keys, " "),
+    "reading circuit condition faults red black unloaded loaded with")
+  T.equal(table.concat(report.unloaded.keys, " "), "voltage other")
+  T.equal(table.concat(report.loaded.keys, " "), "tool voltage current shows other")
   local reading = assert(circuit:read { red = "stud", black = "engine", tool = "21 W lamp",
     condition = "crank" })
   T.equal(report.unloaded.voltage, reading.unloaded.voltage)
@@ -34,7 +35,8 @@ end)
 
 T.case("CSV", function()
   local text = program.good("read", path, "--red=stud", "--black=engine", "--format=csv")
-  T.has(text, "circuit,condition,faults,red,black,tool,voltage,current\n")
+  T.has(text,
+    "circuit,condition,faults,red,black,tool,voltage,current,resistance,part,end,remark\n")
   T.has(text, "Wicken 410,lamp on,,stud,engine,meter alone,")
   T.has(text, "Wicken 410,lamp on,,stud,engine,test lamp,")
 end)
@@ -50,6 +52,99 @@ T.case("what cannot be read", function()
   program.bad("both leads", "read", path, "--red=stud", "--black=stud")
   program.bad("there is no tool 'tst lamp' (did you mean 'test lamp'?)", "read", path, "--red=stud",
     "--black=engine", "--tool=tst lamp")
+end)
+
+T.case("ohms, amps and a clamp as text", function()
+  local function read(...) return program.good("read", path, ...) end
+  local dead = read("--ohms", "--red=stud", "--black=engine", "--alone=C1", "--condition=lamp on")
+  T.has(dead, "OL: no path between the leads")
+  local lead = read("--ohms", "--alone=C1")
+  T.has(lead, '"C1" alone')
+  T.has(lead, "leads as asked   0.2 ohm")
+  T.has(lead, "Ohmmeter only on a circuit without power")
+  local live = read("--ohms", "--red=engine", "--black=B1 -", "--condition=crank")
+  T.has(live, "Circuit is live: this reading is false.")
+  T.has(live, "leads swapped")
+  local amps = read("--in=L1", "--burden=0.5 ohm")
+  T.has(amps, "ammeter in series with L1, filament: burden 0.5 ohm, fuse 10 A")
+  T.has(amps, "The meter changes what it measures")
+  T.has(amps, "Ammeter never across a battery")
+  T.has(read("--in=C1", "--condition=crank"), "The meter's fuse of 10 A blows")
+  local clamp = read("--clamp=C1,-G1", "--condition=crank")
+  T.has(clamp, "clamp round C1, -G1")
+  T.has(clamp, "sum: the clamp reads")
+  T.has(clamp, 'One of several ways')
+end)
+
+T.case("the least and the most, and further tools, as text", function()
+  local text = program.good("read", path, "--red=B1 +", "--black=B1 -", "--min-max",
+    "--with=55 W lamp: stud, engine")
+  T.has(text, "2 conditions")
+  T.has(text, "\n  least ")
+  T.has(text, "\n  most ")
+  T.has(text, "Before cranking")
+  text = program.good("read", path, "--red=B1 +", "--black=B1 -", "--tool=ammeter")
+  T.has(text, "its fuse of 10 A blows")
+  T.has(text, "Ammeter never across a battery")
+  text = program.good("read", path, "--red=B1 +", "--black=B1 -",
+    "--with=carbon pile = 300 A: B1 +, B1 -")
+  T.has(text, "also connected")
+  T.has(text, "carbon pile = 300 A")
+end)
+
+T.case("every reading as JSON and CSV", function()
+  local questions = {
+    volts = { "--red=stud", "--black=engine", "--with=test lamp: stud, engine" },
+    ohms = { "--ohms", "--red=engine", "--black=B1 -" }, amps = { "--in=C1" },
+    clamp = { "--clamp=C1,G1" },
+  }
+  for name, words in pairs(questions) do
+    local one = json.read(program.good("read", path, "--format=json", table.unpack(words)))
+    T.equal(one.reading, name)
+    local many = json.read(program.good("read", path, "--format=json", "--min-max",
+      table.unpack(words)))
+    T.equal(#many.rows, 2)
+    assert(many.least.value <= many.most.value)
+    local lines = select(2, program.good("read", path, "--format=csv", "--min-max",
+      table.unpack(words)):gsub("\n", ""))
+    assert(lines >= 5, name)
+  end
+end)
+
+T.case("a load test and its exit codes", function()
+  local function test(wanted, ...)
+    local code, out, err = program.run("loadtest", path, ...)
+    T.equal(code, wanted, err)
+    return out
+  end
+  local text = test(0)
+  T.has(text, "Passes: it holds 9.6 V or more.")
+  T.has(text, "vehicle maker service data, several model tables agree")
+  T.has(text, "Test the battery with its caps on")
+  T.has(test(1, "--fault=B1: weak = 30 %"), "Fails: it does not hold 9.6 V.")
+  T.has(test(1, "--fault=B1: charge = 30 %"), "Charge it first")
+  local report = json.read(test(1, "--fault=B1: weak = 30 %", "--format=json"))
+  T.equal(report.verdict, "fails")
+  T.equal(report.load, 300)
+  T.has(test(1, "--fault=B1: weak = 30 %", "--format=csv"), ",fails,")
+  program.bad("'C1' is a cable, not a battery; batteries: B1", "loadtest", path, "--battery=C1")
+  program.bad("the table of least voltages ends at -18 C", "loadtest", path,
+    "--fault=B1: temperature = -30 C")
+end)
+
+T.case("instruments that are used wrongly", function()
+  local leads = { "--red=stud", "--black=engine" }
+  local function bad(part, ...)
+    program.bad(part, "read", path, ...)
+  end
+  bad("ask for ohms instead", leads[1], leads[2], "--tool=ohmmeter")
+  bad("no ohms beside it", leads[1], leads[2], "--ohms", "--tool=test lamp")
+  bad("take the test lamp off", leads[1], leads[2], "--ohms", "--with=test lamp: stud, engine")
+  bad("--in and --clamp name parts", leads[1], leads[2], "--clamp=C1")
+  bad("--alone is for --ohms", "--alone=C1")
+  bad("add --min-max", leads[1], leads[2], "--condition=crank", "--condition=lamp on")
+  bad("amps and clamp are two readings", "--in=C1", "--clamp=C1")
+  bad("is a starter with 4 leads; say which: 'M1.B'", "--clamp=M1")
 end)
 
 T.case("words: every kind, field, fault and tool is in them", function()

@@ -131,8 +131,8 @@ static void anything(void **state)
         pass p = pass_of(netgen_any(30, 20 + (int32_t)seed, seed));
         worst most = compare(&p);
         if (!(most.ohm < 1e-12 && most.rest < 1e-10 && most.beyond <= 1.0))
-        print_message("seed %d: ohm %.1e rest %.1e beyond %.2g flagged %d\n", (int)seed, most.ohm,
-                      most.rest, most.beyond, most.flagged);
+            print_message("seed %d: ohm %.1e rest %.1e beyond %.2g flagged %d\n", (int)seed,
+                          most.ohm, most.rest, most.beyond, most.flagged);
         assert_true(most.ohm < 1e-12);
         assert_true(most.rest < 1e-10);
         assert_true(most.beyond <= 1.0);
@@ -142,8 +142,7 @@ static void anything(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(vehicle),
-                                       cmocka_unit_test(floating_section),
-                                       cmocka_unit_test(anything)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(vehicle), cmocka_unit_test(floating_section), cmocka_unit_test(anything)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,91 @@
+/* lib/kinds/ammeter.c: an ammeter that the current goes through. */
+#include "kinds/kind.h"
+
+#include <math.h>
+
+enum { RESISTANCE, RATING, FUSE };
+enum { SHUNT };
+enum { INTACT, BLOWN };
+enum { READS, BLOWS, NOTICE_BLOWN };
+
+static const sl_terminal terminals[] = {
+    {"red", false, "where the current goes in when it reads above 0"},
+    {"black", false, "where it comes out"},
+};
+
+static const char *const fuses[] = {"intact", "blown", NULL};
+
+static const sl_param params[] = {
+    [RESISTANCE] = {"resistance", SL_RESISTANCE, SL_DEFAULT, 0.05, 1e-6, 1e4, NULL,
+                    "its burden: shunt, fuse and heavy leads together",
+                    "from memory: 0.03 to 0.1 ohm in the 10 A socket, 1 to 10 ohm in that for mA"},
+    [RATING] = {"rating", SL_CURRENT, SL_DEFAULT, 10.0, 1e-3, 1000.0, NULL, "of the fuse inside it",
+                SL__PRACTICE},
+    [FUSE] = {"fuse", SL_CHOICE, SL_DEFAULT, INTACT, INTACT, BLOWN, fuses,
+              "whether its fuse still conducts", "a sound meter"},
+};
+
+static const sl_element elements[] = {
+    [SHUNT] = {"shunt", 0, 1, "through the meter"},
+};
+
+static const sl_mode modes[] = {
+    {"blown", SL_SET, FUSE, BLOWN, BLOWN, "its fuse has melted: it reads 0 for ever after",
+     SL__PRACTICE},
+    {"open", SL_OPEN, SHUNT, 0.0, 0.0, "a broken lead", SL__PRACTICE},
+    {"added resistance", SL_SERIES, SHUNT, 1e-3, 1e3, "a poor touch of a lead", SL__PRACTICE},
+};
+
+static const sl_notice_def notices[] = {
+    [READS] = {"reading", SL_CURRENT, "reads @"},
+    [BLOWS] = {"overloaded", SL_CURRENT, "@ is more than its fuse holds: it blows"},
+    [NOTICE_BLOWN] = {"blown", SL_NUMBER, "its fuse is blown: reads 0"},
+};
+
+static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
+{
+    (void)ambient_c;
+    (void)state;
+    if (p[FUSE] != BLOWN) {
+        sl__law_resistor(&law[SHUNT], p[RESISTANCE]);
+    }
+}
+
+static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
+{
+    (void)state;
+    if (p[FUSE] == BLOWN) {
+        sl__notice(list, NOTICE_BLOWN, 0.0);
+    } else if (fabs(flow[SHUNT].i) > p[RATING]) {
+        sl__notice(list, BLOWS, flow[SHUNT].i);
+    } else {
+        sl__notice(list, READS, flow[SHUNT].i);
+    }
+}
+
+const sl__kind sl__kind_ammeter = {
+    .about =
+        {
+            .name = "ammeter",
+            .doc = "An ammeter in series, with the fuse inside it. Its burden is part of the "
+                   "circuit. Never across a battery: it is nearly a wire.",
+            .law = "i = v / resistance",
+            .standing = "Ohm's law",
+            .terminals = terminals,
+            .terminal_count = SL__COUNT(terminals),
+            .params = params,
+            .param_count = SL__COUNT(params),
+            .elements = elements,
+            .element_count = SL__COUNT(elements),
+            .modes = modes,
+            .mode_count = SL__COUNT(modes),
+            .notices = notices,
+            .notice_count = SL__COUNT(notices),
+            .start_param = -1,
+            .position_param = -1,
+            .negative_post = -1,
+            .example = "ammeter \"A1\" { \"battery - clamp\", \"ground cable\" }",
+        },
+    .laws = laws,
+    .notice = notice,
+};

@@ -1,0 +1,56 @@
+--- Amps: a multimeter put in series with one path of a part, burden and fuse and all.
+---
+--- reading = { ..., part, element, burden (ohm), fuse (A), without = { current }, through =
+---             { current, voltage (of the burden), blows, with } }; when a relay chatters, both
+---             have `other`.
+local kinds = require "strapline.kinds"
+local nearest = require "strapline.nearest"
+local question = require "strapline.question"
+local reading = require "strapline.reading"
+
+local M = { fields = { amps = true } }
+
+function M.check(circuit, plan)
+  local kind, part, element = question.find_part(circuit, plan.asked.amps)
+  if not kind then return nil, part, element end
+  local names = kinds.names_of(kind.elements)
+  if not element and #names == 1 then element = names[1] end
+  if not element then
+    return question.misuse("'%s' is a %s with several paths; say which: '%s.%s'; paths: %s", part,
+      kind.name, part, names[1], table.concat(names, ", "))
+  elseif not kind.elements[element] then
+    return question.misuse("a %s has no path '%s'%s", kind.name, element,
+      nearest.hint_or_list(element, names, "paths"))
+  end
+  plan.part, plan.element = part, element
+  return true
+end
+
+function M.take(_, plan, case, look_with)
+  local meter = plan.meter
+  local function look()
+    return { current = case:element(plan.part, plan.element), with = look_with() }
+  end
+  local without, through, message, code
+  without, message, code = reading.solve(case, look)
+  if not without then return nil, "without the ammeter: " .. message, code end
+  local ok
+  ok, message, code = case:edit(plan.part, "series", plan.element, meter.burden)
+  if not ok then return nil, message, code end
+  through, message, code = reading.solve(case, function()
+    local found = look()
+    found.voltage = found.current and found.current * meter.burden
+    found.blows = math.abs(found.current or 0) > meter.fuse
+    return found
+  end)
+  if not through then return nil, "with the ammeter in: " .. message, code end
+  return { part = plan.part, element = plan.element, burden = meter.burden, fuse = meter.fuse,
+    without = without, through = through, with = through.with, outcome = through.outcome }
+end
+
+function M.value(found, second)
+  local through = second and found.through.other or not second and found.through
+  return through and through.current
+end
+
+return M
