@@ -80,6 +80,35 @@ typedef struct sl_element {
     const char *doc;
 } sl_element;
 
+/// What a path inside a part is to the current that takes it: name, word.
+#define SL_USE_LIST(X)                                                                             \
+    X(SL_GIVES, "source")                                                                          \
+    X(SL_WIRE, "wire")                                                                             \
+    X(SL_CONNECTION, "connection")                                                                 \
+    X(SL_PROTECTION, "fuse")                                                                       \
+    X(SL_HAND_SWITCH, "switch")                                                                    \
+    X(SL_RELAY_CONTACT, "relay contact")                                                           \
+    X(SL_SOLENOID, "solenoid contact")                                                             \
+    X(SL_SILICON, "semiconductor")                                                                 \
+    X(SL_LEAK, "inner path")                                                                       \
+    X(SL_LOAD_STARTER, "starter motor")                                                            \
+    X(SL_LOAD_COIL, "coil")                                                                        \
+    X(SL_LOAD_LAMP, "lamp")                                                                        \
+    X(SL_LOAD_MODULE, "module")                                                                    \
+    X(SL_LOAD_SENSOR, "sensor")                                                                    \
+    X(SL_LOAD_OTHER, "load")
+
+/// Those from SL_LOAD_STARTER on are what the current is there for.
+typedef enum sl_use {
+#define SL_USE_ENUM(name, text) name,
+    SL_USE_LIST(SL_USE_ENUM)
+#undef SL_USE_ENUM
+        SL_USE_COUNT
+} sl_use;
+
+/// The word for a use ("wire"). Static storage. Any thread.
+SL_API const char *sl_use_text(sl_use use);
+
 typedef enum sl_change {
     SL_SET,   ///< parameter `index` takes `value`
     SL_OPEN,  ///< element `index` is not there (-1: none of them is)
@@ -114,6 +143,7 @@ typedef struct sl_kind {
     int32_t param_count;
     const sl_element *elements;
     int32_t element_count;
+    const sl_use *uses; ///< [element_count] what each element is to the current that takes it
     const sl_mode *modes;
     int32_t mode_count;
     const sl_notice_def *notices;

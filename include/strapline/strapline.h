@@ -8,6 +8,9 @@
 #include "strapline/circuit.h"
 #include "strapline/instrument.h"
 #include "strapline/kind.h"
+#include "strapline/limits.h"
 #include "strapline/panel.h"
+#include "strapline/path.h"
+#include "strapline/size.h"
 
 #endif

@@ -282,6 +282,7 @@ const sl__kind sl__kind_alternator = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_GIVES, SL_GIVES, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

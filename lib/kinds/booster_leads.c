@@ -103,6 +103,7 @@ const sl__kind sl__kind_booster_leads = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_WIRE, SL_WIRE},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

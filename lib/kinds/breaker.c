@@ -192,6 +192,7 @@ const sl__kind sl__kind_breaker = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_PROTECTION, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -63,6 +63,10 @@ void sl__conductor_notice(const double *p, int32_t state, const sl__flow *flow,
 double sl__iec60228_ohm_km(double mm2, bool tinned, const char **complaint);
 double sl__iso6722_ohm_km(double mm2, const char **complaint);
 
+/* The sections of class 5, thin to thick. */
+int32_t sl__iec60228_count(void);
+double sl__iec60228_mm2(int32_t index);
+
 /* Section of a solid wire of American gauge; 0, -1, -2, -3 stand for 1/0, 2/0, 3/0, 4/0. */
 double sl__awg_mm2(int gauge);
 
@@ -82,9 +86,10 @@ double sl__temperature_factor(double per_k, double celsius);
     .terminals = sl__conductor_terminals, .terminal_count = SL__COUNT(sl__conductor_terminals),    \
     .params = sl__conductor_params, .param_count = SL__COUNT(sl__conductor_params),                \
     .elements = sl__conductor_elements, .element_count = SL__COUNT(sl__conductor_elements),        \
-    .modes = sl__conductor_modes, .mode_count = SL__COUNT(sl__conductor_modes),                    \
-    .notices = sl__conductor_notices, .notice_count = SL__COUNT(sl__conductor_notices),            \
-    .start_param = -1, .position_param = -1, .negative_post = -1
+    .uses = (const sl_use[]){SL_WIRE}, .modes = sl__conductor_modes,                               \
+    .mode_count = SL__COUNT(sl__conductor_modes), .notices = sl__conductor_notices,                \
+    .notice_count = SL__COUNT(sl__conductor_notices), .start_param = -1, .position_param = -1,     \
+    .negative_post = -1
 #define SL__CONDUCTOR_DOES                                                                         \
     .laws = sl__conductor_laws, .trim = sl__conductor_trim,                                        \
     .trim_param = SL__CONDUCTOR_METAL_TEMPERATURE, .notice = sl__conductor_notice

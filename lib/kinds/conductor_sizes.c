@@ -92,6 +92,16 @@ static const listed_size *find_size(const listed_size *row, int32_t count, const
     return NULL;
 }
 
+int32_t sl__iec60228_count(void)
+{
+    return SL__COUNT(iec_sizes);
+}
+
+double sl__iec60228_mm2(int32_t index)
+{
+    return iec_sizes[index].mm2;
+}
+
 double sl__iec60228_ohm_km(double mm2, bool tinned, const char **complaint)
 {
     const listed_size *row = find_size(iec_sizes, SL__COUNT(iec_sizes), IEC_BELOW, mm2, complaint);

@@ -177,6 +177,7 @@ const sl__kind sl__kind_equaliser = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_MODULE, SL_GIVES, SL_LOAD_MODULE, SL_GIVES, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -116,6 +116,7 @@ const sl__kind sl__kind_gauge = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_SENSOR, SL_LOAD_SENSOR},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

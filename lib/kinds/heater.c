@@ -107,6 +107,7 @@ const sl__kind sl__kind_heater = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_OTHER},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

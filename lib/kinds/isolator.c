@@ -110,6 +110,7 @@ const sl__kind sl__kind_isolator = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_SILICON, SL_SILICON},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -104,6 +104,7 @@ const sl__kind sl__kind_joint = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_CONNECTION},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

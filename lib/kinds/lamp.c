@@ -54,6 +54,7 @@ const sl__kind sl__kind_lamp = {
             .param_count = SL__COUNT(params),
             .elements = sl__filament_elements,
             .element_count = SL__COUNT(sl__filament_elements),
+            .uses = (const sl_use[]){SL_LOAD_LAMP},
             .modes = sl__filament_modes,
             .mode_count = SL__COUNT(sl__filament_modes),
             .notices = sl__filament_notices,

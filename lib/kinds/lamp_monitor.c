@@ -103,6 +103,7 @@ const sl__kind sl__kind_lamp_monitor = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_SILICON, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

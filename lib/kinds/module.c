@@ -225,6 +225,7 @@ const sl__kind sl__kind_module = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_MODULE, SL_LOAD_COIL},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -190,6 +190,8 @@ const sl__kind sl__kind_relay = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses =
+                (const sl_use[]){SL_RELAY_CONTACT, SL_LOAD_COIL, SL_RELAY_CONTACT, SL_LOAD_COIL},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -70,6 +70,7 @@ const sl__kind sl__kind_selector = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_HAND_SWITCH, SL_HAND_SWITCH},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = sl__contacts_notices,

@@ -51,6 +51,7 @@ const sl__kind sl__kind_sender = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_SENSOR},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .start_param = -1,

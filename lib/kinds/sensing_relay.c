@@ -164,6 +164,7 @@ const sl__kind sl__kind_sensing_relay = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_RELAY_CONTACT, SL_LOAD_COIL, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

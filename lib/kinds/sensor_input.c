@@ -119,6 +119,7 @@ const sl__kind sl__kind_sensor_input = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_GIVES, SL_LOAD_SENSOR, SL_LEAK},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -32,6 +32,16 @@ static const struct {
 #undef QUANTITY
 };
 
+const char *sl_use_text(sl_use use)
+{
+    static const char *const texts[] = {
+#define USE_TEXT(name, text) text,
+        SL_USE_LIST(USE_TEXT)
+#undef USE_TEXT
+    };
+    return texts[use];
+}
+
 const char *sl_quantity_unit(sl_quantity quantity)
 {
     return quantities[quantity].unit;

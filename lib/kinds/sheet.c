@@ -66,6 +66,8 @@ const sl__kind sl__kind_sheet = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+
+            .uses = (const sl_use[]){SL_WIRE},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .start_param = -1,

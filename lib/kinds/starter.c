@@ -447,6 +447,7 @@ const sl__kind sl__kind_starter = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_SOLENOID, SL_LOAD_COIL, SL_LOAD_COIL, SL_LOAD_STARTER},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -100,6 +100,7 @@ const sl__kind sl__kind_supply = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_GIVES, SL_GIVES},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .notices = notices,

@@ -49,6 +49,7 @@ const sl__kind sl__kind_thermistor = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
+            .uses = (const sl_use[]){SL_LOAD_SENSOR},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .start_param = -1,

@@ -173,14 +173,6 @@ static void move_below(sl__effective *e, int32_t s, double *entry, bool out)
     const sl__factor_block *b = &f->block[s];
     const int32_t *place = f->place + e->at[s].place;
     int32_t height = height_of(b);
-    if (is_twig(b)) {
-        for (int32_t a = 0; a < b->below - 1; a++) {
-            int32_t after = b->below - a - 1;
-            move_row(e, height, 1 + a, after, entry, place, out);
-            place += after;
-        }
-        return;
-    }
     const sl__factor_link *link = f->link + e->at[s].link;
     for (int32_t l = 0, a = 0; l < b->links; l++, link++) {
         const int32_t *end = place + (b->below - a);
@@ -189,6 +181,20 @@ static void move_below(sl__effective *e, int32_t s, double *entry, bool out)
             move_row(e, height, b->width + a, b->below - a - 1, column, place + 1, out);
         }
         place = end;
+    }
+}
+
+/* What a twig adds to the entries: their places lie one after another. */
+static void fill_twig(sl__effective *e, int32_t s)
+{
+    const sl__factor *f = e->f;
+    const double *g = f->value + e->at[s].value + 1, q = f->inverse_pivot[e->at[s].column];
+    const int32_t *place = f->place + e->at[s].place;
+    for (int32_t a = 0, below = f->block[s].below; a < below - 1; a++) {
+        double weight = g[a] * q;
+        for (int32_t b = a + 1; b < below; b++) {
+            e->fill[*place++] += weight * g[b];
+        }
     }
 }
 
@@ -201,6 +207,10 @@ static void find_fill(sl__effective *e)
     for (int32_t s = 0; s < f->blocks; s++) {
         const sl__factor_block *b = &f->block[s];
         int32_t height = height_of(b);
+        if (is_twig(b)) {
+            fill_twig(e, s);
+            continue;
+        }
         memset(e->square, 0, (size_t)height * (size_t)height * sizeof *e->square);
         for (int32_t c = 0; c < b->width; c++) {
             const double *g = f->value + e->at[s].value + (ptrdiff_t)c * height;
@@ -247,6 +257,56 @@ static double mean_of(const sl__effective *e, int32_t i, int32_t c, int32_t heig
     return s0 + s1 + (j < height ? e->share[j] * row[j] : 0.0);
 }
 
+/* What a column is to its rows, at `base` of the entries, given the resistances between those rows
+   (a square of `side`) and sum p r without the main row. */
+static void write_column(sl__effective *e, int64_t base, const double *g, double q, int32_t rows,
+                         int32_t main, const double *mean, const double *to_main)
+{
+    double main_share = g[main] * q, others = 0.0, spread = 0.0;
+    for (int32_t i = 0; i < rows; i++) {
+        double share = i == main ? 0.0 : g[i];
+        others += share;
+        spread += 0.5 * share * q * mean[i];
+    }
+    double all = spread + main_share * mean[main];
+    for (int32_t i = 0; i < rows; i++) {
+        double of = i == main ? others * q * mean[i] : mean[i] + main_share * to_main[i];
+        double minus = i == main ? spread : all;
+        double bow = of > minus ? of - minus : 0.0;
+        e->bow[base + i] = bow;
+        e->bow_most[base + i] = of + minus;
+        e->others[base + i] = (i == main ? others : others - g[i] + g[main]) * q;
+        e->ohm[base + i] = q + bow;
+    }
+}
+
+/* A twig: few rows, so their resistances are best at hand. */
+static void reach_twig(sl__effective *e, int32_t s)
+{
+    enum { ROOM = SL__FEWEST_LINKED };
+    const sl__factor *f = e->f;
+    int32_t rows = f->block[s].below, main = 0;
+    int64_t base = e->at[s].value + 1;
+    const double *g = f->value + base, q = f->inverse_pivot[e->at[s].column];
+    const int32_t *place = f->place + e->at[s].place;
+    double ohm[ROOM][ROOM], mean[ROOM];
+    for (int32_t a = 0; a < rows; a++) {
+        ohm[a][a] = 0.0;
+        for (int32_t b = a + 1; b < rows; b++) {
+            ohm[a][b] = ohm[b][a] = e->ohm[*place++];
+        }
+        main = g[a] > g[main] ? a : main;
+    }
+    for (int32_t a = 0; a < rows; a++) {
+        double sum = 0.0;
+        for (int32_t b = 0; b < rows; b++) {
+            sum += b == main ? 0.0 : g[b] * q * ohm[a][b];
+        }
+        mean[a] = sum;
+    }
+    write_column(e, base, g, q, rows, main, mean, ohm[main]);
+}
+
 /* The resistances between column c of a block and its rows. The row with the greatest share is
    apart: what would cancel against it is left out of the sums. */
 static void reach_column(sl__effective *e, int32_t s, int32_t c)
@@ -255,25 +315,16 @@ static void reach_column(sl__effective *e, int32_t s, int32_t c)
     int32_t height = height_of(&f->block[s]);
     int64_t base = e->at[s].value + (int64_t)c * height;
     const double *g = f->value + base, q = f->inverse_pivot[e->at[s].column + c];
-    int32_t main = share_out(e, g, q, c, height);
-    double main_share = e->share[main], others = 0.0, spread = 0.0;
+    int32_t main = share_out(e, g, q, c, height), first = c + 1;
     e->share[main] = 0.0;
-    for (int32_t i = c + 1; i < height; i++) {
+    for (int32_t i = first; i < height; i++) {
         e->mean[i] = mean_of(e, i, c, height);
-        others += i == main ? 0.0 : g[i];
-        spread += 0.5 * e->share[i] * e->mean[i];
     }
-    double all = spread + main_share * e->mean[main];
-    for (int32_t i = c + 1; i < height; i++) {
-        double to_main = e->square[(ptrdiff_t)i * height + main];
-        double of = i == main ? others * q * e->mean[i] : e->mean[i] + main_share * to_main;
-        double minus = i == main ? spread : all;
-        double bow = of > minus ? of - minus : 0.0;
-        e->bow[base + i] = bow;
-        e->bow_most[base + i] = of + minus;
-        e->others[base + i] = (i == main ? others : others - g[i] + g[main]) * q;
-        e->ohm[base + i] = q + bow;
-        e->square[(ptrdiff_t)c * height + i] = e->square[(ptrdiff_t)i * height + c] = q + bow;
+    write_column(e, base + first, g + first, q, height - first, main - first, e->mean + first,
+                 e->square + (ptrdiff_t)main * height + first);
+    for (int32_t i = first; i < height; i++) {
+        double ohm = e->ohm[base + i];
+        e->square[(ptrdiff_t)c * height + i] = e->square[(ptrdiff_t)i * height + c] = ohm;
     }
 }
 
@@ -284,6 +335,10 @@ static void reach(sl__effective *e)
     for (int32_t s = f->blocks - 1; s >= 0; s--) {
         const sl__factor_block *b = &f->block[s];
         int32_t height = height_of(b);
+        if (is_twig(b)) {
+            reach_twig(e, s);
+            continue;
+        }
         for (int32_t i = b->width; i < height; i++) {
             e->square[(ptrdiff_t)i * height + i] = 0.0;
         }

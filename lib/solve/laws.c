@@ -237,18 +237,33 @@ void sl__laws_start(sl_case *cs)
     }
 }
 
-void sl__laws_of(sl_case *cs, sl_part part)
+static void fill_laws(const sl_case *cs, sl_part part, int32_t state, sl__law *law)
 {
-    sl__law law[SL__ELEMENTS_MOST];
     const sl__part *record = sl__case_part(cs, part);
     int32_t count = record->kind->about.element_count;
     memset(law, 0, (size_t)count * sizeof *law);
     for (int32_t e = 0; record->table_at >= 0 && e < count; e++) {
         law[e].table = table_of(cs, part);
     }
-    record->kind->laws(sl__case_values(cs, part), cs->celsius, cs->state[part], law);
-    for (int32_t e = 0; e < count; e++) {
-        cs->branch[cs->branch_at[part] + e].law = law[e];
+    record->kind->laws(sl__case_values(cs, part), cs->celsius, state, law);
+}
+
+void sl__laws_of(sl_case *cs, sl_part part)
+{
+    sl__law law[SL__ELEMENTS_MOST];
+    fill_laws(cs, part, cs->state[part], law);
+    for (int32_t k = cs->branch_at[part]; k < cs->branch_at[part + 1]; k++) {
+        cs->branch[k].law = law[k - cs->branch_at[part]];
+    }
+}
+
+void sl__laws_at(const sl_case *cs, sl_part part, int32_t state, sl__law *law)
+{
+    fill_laws(cs, part, state, law);
+    for (int32_t k = cs->branch_at[part]; k < cs->branch_at[part + 1]; k++) {
+        if (cs->branch[k].open) {
+            law[k - cs->branch_at[part]].form = SL__ABSENT;
+        }
     }
 }
 

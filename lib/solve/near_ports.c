@@ -14,6 +14,8 @@
 #define POLISH 2
 #define STEP_LEAST 1e-11
 #define STEP_NONE 1e-15
+/* Of a column of the system, at least this share must be left when it is eliminated. */
+#define PIVOT_LEAST 1e-8
 /* Steps that leave more than this share of the imbalance are too slow. */
 #define LEFT_MOST 0.03
 
@@ -211,6 +213,26 @@ static double own_slope(const sl__port *p)
     return p->column->rest * (1.0 + p->series_ohm * p->slope) + p->column->ohm * p->slope;
 }
 
+/* Factors all->m, n x n. False where hardly anything is left of a column: what has changed cuts
+   the circuit in two, and whether a little still holds it together only a whole solve can tell. */
+static bool factor(sl__ports *all, int32_t n)
+{
+    double most[SL__PORTS_MOST] = {0};
+    for (int32_t k = 0; k < n; k++) {
+        for (int32_t l = 0; l < n; l++) {
+            most[l] = fmax(most[l], fabs(all->m[k * n + l]));
+        }
+    }
+    if (sl__dense_factor(n, all->m, all->pivot) != SL_OK) {
+        return false;
+    }
+    bool sound = true;
+    for (int32_t k = 0; k < n; k++) {
+        sound = sound && fabs(all->m[k * n + k]) >= PIVOT_LEAST * most[k];
+    }
+    return sound;
+}
+
 /* Newton's step to all->step. False when there is none. */
 static bool aim(sl__ports *all)
 {
@@ -222,7 +244,7 @@ static bool aim(sl__ports *all)
         all->m[k * n + k] = own_slope(&all->port[k]);
         all->step[k] = -all->f[k];
     }
-    if (sl__dense_factor(n, all->m, all->pivot) != SL_OK) {
+    if (!factor(all, n)) {
         return false;
     }
     sl__dense_solve(n, all->m, all->pivot, all->step);
@@ -257,7 +279,7 @@ static bool aim_apart(sl__ports *all)
         }
         all->right[a] = right;
     }
-    if (sl__dense_factor(changed, all->m, all->pivot) != SL_OK) {
+    if (!factor(all, changed)) {
         return false;
     }
     sl__dense_solve(changed, all->m, all->pivot, all->right);

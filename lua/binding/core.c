@@ -275,6 +275,7 @@ static const luaL_Reg circuit_methods[] = {
     {"has_node", has_node},
     {"has_part", has_part},
     {"case", core_new_case},
+    {"size", core_size},
     {"close", free_circuit},
     {NULL, NULL},
 };
@@ -287,6 +288,7 @@ static const luaL_Reg functions[] = {
     {"fenced", core_fenced},
     {"multimeter", core_multimeter},
     {"shown", core_shown},
+    {"limit_sets", core_limit_sets},
     {"version", version},
     {NULL, NULL},
 };

@@ -87,6 +87,17 @@ void core_push_panel(lua_State *L, const core_case *box, sl_panel panel);
 /* The case at a stack index; raises when it is something else or closed. */
 core_case *core_check_case(lua_State *L, int index);
 
+/* Paths of a case, see core_path.c. */
+int core_loads(lua_State *L);      /* case:loads() */
+int core_path(lua_State *L);       /* case:path(part, element, set, expected) */
+int core_way(lua_State *L);        /* case:way(red, black) */
+int core_cuts(lua_State *L);       /* case:cuts(node) */
+int core_limit_sets(lua_State *L); /* core.limit_sets() */
+int core_size(lua_State *L);       /* circuit:size(part, question) */
+
+/* Pushes a limit as a table, or nil for NULL. */
+void core_push_limit(lua_State *L, const sl_limit *limit);
+
 int core_new_case(lua_State *L); /* circuit:case(condition) */
 int core_kind(lua_State *L);     /* core.kind(name) */
 int core_kind_names(lua_State *L);

@@ -323,11 +323,13 @@ static int answer(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"edit", edit_case},       {"clear", clear_case},   {"attach", attach},
-    {"solve", solve},          {"outcome", outcome},    {"view", view},
-    {"between", between},      {"current", current},    {"value", value},
-    {"answer", answer},        {"close", free_case},    {"notices", list_notices},
-    {"effects", core_effects}, {"band", core_new_band}, {NULL, NULL},
+    {"edit", edit_case},   {"clear", clear_case},     {"attach", attach},
+    {"solve", solve},      {"outcome", outcome},      {"view", view},
+    {"between", between},  {"current", current},      {"value", value},
+    {"answer", answer},    {"close", free_case},      {"notices", list_notices},
+    {"loads", core_loads}, {"path", core_path},       {"way", core_way},
+    {"cuts", core_cuts},   {"effects", core_effects}, {"band", core_new_band},
+    {NULL, NULL},
 };
 
 void core_open_case(lua_State *L)

@@ -105,6 +105,7 @@ static void set_elements(lua_State *L, const sl_kind *kind)
         set_text(L, "from", kind->terminals[element->from].name);
         set_text(L, "to", kind->terminals[element->to].name);
         set_text(L, "doc", element->doc);
+        set_text(L, "use", sl_use_text(kind->uses[i]));
         file_entry(L, i, element->name);
     }
     lua_setfield(L, -2, "elements");

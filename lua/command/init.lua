@@ -7,6 +7,9 @@ local verbs = {
   { "predict", "every voltage, current, drop and power, and what a person would notice" },
   { "read", "one reading: volts with and without load, ohms, amps, a clamp" },
   { "loadtest", "a battery at half its cold cranking rating" },
+  { "drops", "the path of a load's current, every drop on it against its limit" },
+  { "explain", "a reading taken apart: source, path, what is lost where" },
+  { "size", "the smallest conductor that meets drop, heat and fuse" },
   { "matters", "which part matters most to a reading" },
   { "band", "between which limits a reading lies, and whether it keeps one" },
   { "words", "the words of circuit files and all kinds of part" },
@@ -22,6 +25,7 @@ local examples = {
   "strapline predict circuits/wicken_410.lua --condition crank",
   "strapline predict circuits/wicken_410.lua --condition crank --fault 'open main ground'",
   "strapline read circuits/wicken_410.lua --red 'battery + post' --black frame --tool '5 W lamp'",
+  "strapline drops circuits/wicken_410.lua --condition crank",
   "strapline words starter",
 }
 
@@ -37,8 +41,8 @@ local function help()
   add(general_options)
   lines[#lines + 1] = "\nExamples"
   for _, example in ipairs(examples) do lines[#lines + 1] = "  " .. example end
-  lines[#lines + 1] = "\nExit code: 0 done; 1 done, and the answer is bad (a battery fails its "
-    .. "test, a limit is\nexceeded); 2 could not be done: standard error says why."
+  lines[#lines + 1] = "\nExit code: 0 done; 1 done, and the answer is bad (a limit is exceeded, a "
+    .. "battery fails its\ntest); 2 could not be done: standard error says why."
   return table.concat(lines, "\n") .. "\n"
 end
 
@@ -59,6 +63,7 @@ end
 --- Where each question is answered.
 local modules = {
   predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
+  drops = "strapline.drops", explain = "strapline.explain", size = "strapline.sizing",
   matters = "strapline.matters", band = "strapline.band",
 }
 

@@ -55,7 +55,7 @@ local cautions = {
   },
   {
     text = "Never fit a larger fuse to stop one blowing.",
-    fits = function(facts) return facts.kinds.fuse and facts.verb == "predict" end,
+    fits = function(facts) return facts.kinds.fuse and facts.verb ~= "read" end,
   },
   {
     text = "A fault set up for a class: fused and limited in current, never in brake, steering, "

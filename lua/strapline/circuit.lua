@@ -143,6 +143,24 @@ function Circuit:load_test(question)
   return pass(3, require("strapline.load_test").load_test(self, question or {}))
 end
 
+--- circuit:drops { load = PART or "PART: PATH", limits = SET, condition =, faults = }
+--- -> drops, or nil, message, code.
+function Circuit:drops(question)
+  return pass(3, require("strapline.drops").drops(self, question or {}))
+end
+
+--- circuit:explain { red = NODE, black = NODE, condition =, faults = }
+--- -> explanation, or nil, message, code.
+function Circuit:explain(question)
+  return pass(3, require("strapline.explain").explain(self, question or {}))
+end
+
+--- circuit:size { part = CABLE, drop = "3 %" or volts, limits = SET, condition =, faults = }
+--- -> sizes, or nil, message, code.
+function Circuit:size(question)
+  return pass(3, require("strapline.sizing").size(self, question or {}))
+end
+
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.
 function Circuit:close()
   self.core:close()

@@ -68,10 +68,9 @@ local function find_faults(circuit, list)
   return edits
 end
 
---- A case of the circuit as the question wants it, not yet solved.
---- @param allowed set of the fields the question may have
---- @return case, condition; or nil, message, code
-function M.open(circuit, question, allowed)
+--- The condition and the edits of the faults a question names.
+--- @return condition, edits; or nil, message, code
+function M.find(circuit, question, allowed)
   local ok, message, code = M.check_fields(question, allowed)
   if not ok then return nil, message, code end
   local condition
@@ -80,6 +79,16 @@ function M.open(circuit, question, allowed)
   local edits
   edits, message, code = find_faults(circuit, question.faults or {})
   if not edits then return nil, message, code end
+  return condition, edits
+end
+
+--- A case of the circuit as the question wants it, not yet solved.
+--- @param allowed set of the fields the question may have
+--- @return case, condition; or nil, message, code
+function M.open(circuit, question, allowed)
+  local condition, edits, code = M.find(circuit, question, allowed)
+  if not condition then return nil, edits, code end
+  local ok, message
   local case
   case, message, code = circuit.core:case(condition.name)
   if not case then return nil, message, code end

@@ -2,7 +2,7 @@
 local aim = require "strapline.aim"
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
-local csv = require "strapline.report_csv"
+local csv = require "strapline.csv"
 local format = require "strapline.format"
 local json = require "strapline.json"
 local lines = require "strapline.lines"
@@ -224,7 +224,7 @@ local function csv_text(headings, result, rows)
     for column = 1, #headings do full[7 + column] = row[column] end
     rows[index] = full
   end
-  return csv.text_of(all, rows)
+  return csv.text(all, rows)
 end
 
 function M.csv.matters(_, result)

@@ -1,27 +1,8 @@
 --- Predictions and readings as comma-separated values: a line of headings, then a line for each
 --- node and part. Numbers carry 17 significant digits; what is not defined is empty.
+local csv = require "strapline.csv"
+
 local M = {}
-
-local function cell(value)
-  if value == nil then return "" end
-  if math.type(value) then return ("%.17g"):format(value) end
-  value = tostring(value)
-  if value:find('[",\r\n]') then return '"' .. value:gsub('"', '""') .. '"' end
-  return value
-end
-
-local function line(values, count)
-  local cells = {}
-  for i = 1, count do cells[i] = cell(values[i]) end
-  return table.concat(cells, ",")
-end
-
---- A line of headings and a line for each row.
-function M.text_of(headings, rows)
-  local lines = { line(headings, #headings) }
-  for index, row in ipairs(rows) do lines[index + 1] = line(row, #headings) end
-  return table.concat(lines, "\n") .. "\n"
-end
 
 local predict_headings = {
   "circuit", "condition", "faults", "row", "name", "kind", "voltage", "floating", "current", "drop",
@@ -39,7 +20,7 @@ function M.predict(_, answer)
     rows[#rows + 1] = { answer.circuit, answer.condition, faults, "part", part.name, part.kind, nil,
       nil, part.current, part.drop, part.power, table.concat(part.notices, "; ") }
   end
-  return M.text_of(predict_headings, rows)
+  return csv.text(predict_headings, rows)
 end
 
 local read_headings = {
@@ -116,7 +97,7 @@ function M.read(_, reading)
         tool_fields)
     end
   end
-  return M.text_of(read_headings, rows)
+  return csv.text(read_headings, rows)
 end
 
 local test_headings = {
@@ -126,7 +107,7 @@ local test_headings = {
 
 --- @return a load test as one text
 function M.load_test(_, test)
-  return M.text_of(test_headings, { { test.circuit, test.condition, table.concat(test.faults, "; "),
+  return csv.text(test_headings, { { test.circuit, test.condition, table.concat(test.faults, "; "),
     test.battery, test.verdict, test.temperature, test.rating, test.load, test.rest_voltage,
     test.loaded_voltage, test.least_voltage } })
 end

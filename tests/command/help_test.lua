@@ -23,11 +23,26 @@ local values = {
   clamp = { "C1" }, ["min-max"] = {}, ["input-resistance"] = { "1 Mohm" },
   ["lead-resistance"] = { "0.1 ohm" }, counts = { "2000" }, burden = { "0.1 ohm" },
   fuse = { "0.4 A" }, battery = { "B1" },
+  load = { "L1" }, limits = { "shop" }, drop = { "10 %" },
 }
-local places = { predict = { path }, read = { path }, loadtest = { path }, words = {},
-  run = { script } }
-local needed = { read = { red = "stud", black = "B1 -" } }
+local places = {
+  predict = { path }, read = { path }, loadtest = { path }, words = {}, run = { script },
+  drops = { path }, explain = { path }, size = { path, "G1" },
+}
+local needed = {
+  read = { red = "stud", black = "B1 -" }, explain = { red = "stud", black = "B1 -" },
+}
 local names_parts = { ["in"] = true, clamp = true } -- instead of what is needed
+-- Verbs whose answer may be that a limit is exceeded.
+local judges = { drops = true, size = true }
+
+--- Runs a verb that may judge, and wants an answer. @return standard output
+local function answered(verb, ...)
+  if not judges[verb] then return program.good(...) end
+  local code, out, err = program.run(...)
+  if code > 1 or err ~= "" then error(("exit code %s: %s"):format(code, err), 2) end
+  return out
+end
 
 local function arguments(verb, option)
   local list = { verb, table.unpack(places[verb]) }
@@ -57,7 +72,7 @@ for verb in pairs(places) do
     for option, takes_value in pairs(options_in(help)) do
       if option ~= "help" then
         assert(values[option], "the test knows no value for --" .. option)
-        assert(program.good(table.unpack(arguments(verb, option))) ~= "")
+        assert(answered(verb, table.unpack(arguments(verb, option))) ~= "")
         if takes_value then
           program.bad("--" .. option .. " needs a value", verb, places[verb][1], "--" .. option)
           local joined = ("--%s=%s"):format(option, values[option][1])
@@ -66,7 +81,7 @@ for verb in pairs(places) do
           while list[at] ~= "--" .. option do at = at - 1 end
           list[at] = joined
           table.remove(list, at + 1)
-          program.good(table.unpack(list))
+          answered(verb, table.unpack(list))
         else
           program.bad("takes no value", verb, places[verb][1] or "x", "--" .. option .. "=x")
         end
@@ -89,11 +104,13 @@ T.case("every example in help works", function()
   local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/.."
   local count = 0
   for _, words in ipairs { { "--help" }, { "predict", "--help" }, { "read", "--help" },
-    { "words", "--help" }, { "loadtest", "--help" } } do
+    { "words", "--help" }, { "loadtest", "--help" }, { "drops", "--help" },
+    { "explain", "--help" }, { "size", "--help" } } do
     local examples = program.good(table.unpack(words)):match("\nExamples\n(.*)")
     for example in examples:gmatch("  strapline ([^\n]+)") do
       local line = ("cd '%s' && '%s' %s >/dev/null"):format(top, os.getenv "STRAPLINE", example)
-      T.equal(select(3, os.execute(line)), 0, example)
+      local code = select(3, os.execute(line))
+      T.equal(judges[example:match "^%l+"] and code == 1 and 0 or code, 0, example)
       count = count + 1
     end
   end

@@ -51,6 +51,22 @@ static void kinds_are_found_by_their_names(void **unused)
     }
 }
 
+/* What each element is to the current; what gives is what can be a source, and a battery is one. */
+static void every_element_has_a_use(void **unused)
+{
+    (void)unused;
+    for (int32_t k = 0; k < sl_kind_count(); k++) {
+        const sl_kind *about = sl_kind_at(k);
+        check(about->uses != NULL, about, NULL, "no uses");
+        for (int32_t e = 0; e < about->element_count; e++) {
+            check(about->uses[e] < SL_USE_COUNT, about, about->elements[e].name, "no use");
+            check(has_text(sl_use_text(about->uses[e])), about, about->elements[e].name, "no word");
+            check(about->negative_post < 0 || about->uses[e] == SL_GIVES, about, NULL,
+                  "a battery that is no source");
+        }
+    }
+}
+
 static void names_and_texts_are_there(void **unused)
 {
     (void)unused;
@@ -368,6 +384,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kinds_are_found_by_their_names),
         cmocka_unit_test(names_and_texts_are_there),
+        cmocka_unit_test(every_element_has_a_use),
         cmocka_unit_test(parameters_are_sane),
         cmocka_unit_test(modes_point_at_what_is_there),
         cmocka_unit_test(notice_texts_have_a_place_for_their_value),

@@ -1,0 +1,459 @@
+/* lib/analysis/path.c: paths through loads and between leads. */
+#include "strapline/path.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "analysis/graph.h"
+#include "base/memory.h"
+
+/* A way beside the path that carries less than this part of the current is not worth a line. */
+static const double LEAST_SHARE = 1e-3;
+
+/* Less than this is no drop but the last places of a solution. */
+static const double NOTHING_V = 1e-7;
+
+/* What sets of lead-acid cells are called by. */
+static const double CELL_V = 2.0;
+
+/* A path while it is made. */
+typedef struct maker {
+    sl__graph g;
+    sl_path *path;
+} maker;
+
+static bool is_load(const sl__edge *edge)
+{
+    if (edge->use == SL_GIVES) {
+        return edge->amps > 0.0 && edge->sources_w > 0.0 && edge->open_v != 0.0; /* charged */
+    }
+    return edge->use >= SL_LOAD_STARTER && edge->amps > 0.0;
+}
+
+int32_t sl_case_loads(const sl_case *cs, sl_load *out, int32_t room)
+{
+    sl__graph g;
+    const sl_status st = cs->solved ? sl__graph_make(cs, &g) : SL_E_ARG;
+    if (st != SL_OK) {
+        return st;
+    }
+    int32_t count = 0;
+    for (int32_t k = 0; k < g.edges; k++) {
+        if (!is_load(&g.edge[k])) {
+            continue;
+        }
+        const sl__edge *edge = &g.edge[k];
+        const sl_load load = {edge->part, edge->element, edge->use, edge->amps};
+        int32_t at = count < room ? count : room;
+        for (; at > 0 && out[at - 1].current_a < load.current_a; at--) {
+            if (at < room) {
+                out[at] = out[at - 1];
+            }
+        }
+        if (at < room) {
+            out[at] = load;
+        }
+        count++;
+    }
+    sl__graph_free(&g);
+    return count;
+}
+
+static sl_step step_of(const sl__edge *edge, sl_node from, sl_side side)
+{
+    const double sign = edge->tail == from ? 1.0 : -1.0;
+    return (sl_step){.part = edge->part,
+                     .element = edge->element,
+                     .from = from,
+                     .to = sl__edge_other(edge, from),
+                     .use = edge->use,
+                     .side = side,
+                     .open = edge->open,
+                     .current_a = edge->amps == 0.0 ? 0.0 : sign * edge->amps,
+                     .drop_v = sign * edge->drop_v,
+                     .share = edge->amps > 0.0 ? 1.0 : SL__NAN};
+}
+
+static sl_status add_step(maker *m, const sl__edge *edge, sl_node from, sl_side side)
+{
+    sl_path *path = m->path;
+    sl_step *grown = sl__reserve(&path->cs->al, path->step, &path->room, path->step_count + 1,
+                                 sizeof *path->step);
+    if (!grown) {
+        return SL_E_NOMEM;
+    }
+    path->step = grown;
+    grown[path->step_count] = step_of(edge, from, side);
+    path->stops += edge->open ? 1 : 0;
+    path->step_count++;
+    return SL_OK;
+}
+
+/* Steps from a node to where the search up began: in the order of the path. */
+static sl_status add_found_up(maker *m, sl_node from, sl_node to, sl_side side)
+{
+    sl_status st = SL_OK;
+    for (sl_node n = from; n != to && st == SL_OK;) {
+        const sl__edge *edge = &m->g.edge[m->g.via[n]];
+        st = add_step(m, edge, n, side);
+        n = sl__edge_other(edge, n);
+    }
+    return st;
+}
+
+/* Steps of a search down come from its end; turns them round. */
+static sl_status add_found_down(maker *m, sl_node from, sl_node to, sl_side side)
+{
+    const int32_t first = m->path->step_count;
+    sl_status st = SL_OK;
+    for (sl_node n = to; n != from && st == SL_OK;) {
+        const sl__edge *edge = &m->g.edge[m->g.via[n]];
+        n = sl__edge_other(edge, n);
+        st = add_step(m, edge, n, side);
+    }
+    sl_step *step = m->path->step;
+    for (int32_t a = first, b = m->path->step_count - 1; a < b; a++, b--) {
+        const sl_step kept = step[a];
+        step[a] = step[b];
+        step[b] = kept;
+    }
+    return st;
+}
+
+/* Does any other part end on a node? */
+static bool others_there(const sl__graph *g, sl_node node, sl_part part)
+{
+    for (int32_t a = g->at[node]; a < g->at[node + 1]; a++) {
+        if (g->edge[g->list[a]].part != part) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* From the source's edge at `plus` through the source to where it takes its current in. */
+static void set_source(maker *m, int32_t edge_at, sl_node plus)
+{
+    sl_path *path = m->path;
+    const sl__graph *g = &m->g;
+    const sl__edge *edge = &g->edge[edge_at];
+    path->source = edge->part;
+    path->source_element = edge->element;
+    path->source_a = edge->amps;
+    path->plus = plus;
+    path->minus = sl__edge_other(edge, plus);
+    path->open_v = edge->open_v != 0.0 ? fabs(edge->open_v) : SL__NAN;
+    for (int32_t guard = 0; guard < SL__ELEMENTS_MOST; guard++) {
+        const sl__edge *next = NULL;
+        for (int32_t a = g->at[path->minus]; a < g->at[path->minus + 1]; a++) {
+            const sl__edge *at = &g->edge[g->list[a]];
+            if (at != edge && at->part == path->source && at->use == SL_GIVES) {
+                next = at;
+            }
+        }
+        if (!next || others_there(g, path->minus, path->source)) {
+            break;
+        }
+        edge = next;
+        path->open_v = SL__NAN; /* several elements in series: no simple law */
+        path->minus = sl__edge_other(edge, path->minus);
+    }
+    sl_case_between(path->cs, path->plus, path->minus, &path->source_v);
+    path->inside_v = path->open_v - path->source_v;
+}
+
+static sl_status add_beside(maker *m, int32_t step, const sl__edge *edge, double share)
+{
+    sl_path *path = m->path;
+    sl_beside *grown = sl__reserve(&path->cs->al, path->beside, &path->beside_room,
+                                   path->beside_count + 1, sizeof *path->beside);
+    if (!grown) {
+        return SL_E_NOMEM;
+    }
+    path->beside = grown;
+    grown[path->beside_count++] = (sl_beside){.step = step,
+                                              .part = edge->part,
+                                              .element = edge->element,
+                                              .use = edge->use,
+                                              .current_a = edge->amps,
+                                              .share = share};
+    return SL_OK;
+}
+
+/* What carries the same current beside a step: into its end on the feed side, out of its start
+   on the others. */
+static sl_status find_beside(maker *m, int32_t k)
+{
+    const sl__graph *g = &m->g;
+    sl_step *step = &m->path->step[k];
+    const bool up = step->side == SL_FEED_SIDE;
+    const sl_node node = up ? step->to : step->from;
+    const double all = up ? g->in[node] : g->out[node];
+    if (!(step->current_a > 0.0) || step->side == SL_LOAD_SIDE) {
+        return SL_OK;
+    }
+    step->share = fmin(1.0, step->current_a / all);
+    for (int32_t a = g->at[node]; a < g->at[node + 1]; a++) {
+        const sl__edge *edge = &g->edge[g->list[a]];
+        const bool same = edge->part == step->part && edge->element == step->element;
+        const bool along = (up ? edge->head : edge->tail) == node && edge->amps > 0.0;
+        if (!same && along && edge->amps / all >= LEAST_SHARE) {
+            const sl_status st = add_beside(m, k, edge, edge->amps / all);
+            if (st != SL_OK) {
+                return st;
+            }
+        }
+    }
+    return SL_OK;
+}
+
+/* The voltage a set of sources is for: that of its cells, or what is seen across others. */
+static double nominal_of(const sl_path *path)
+{
+    double volts = 0.0;
+    for (int32_t k = -1; k < path->step_count; k++) {
+        const sl_step *step = k < 0 ? NULL : &path->step[k];
+        if (step && (step->use != SL_GIVES || step->side == SL_LOAD_SIDE || step->inside)) {
+            continue;
+        }
+        const sl_part part = step ? step->part : path->source;
+        const sl_kind *kind = &sl__case_part(path->cs, part)->kind->about;
+        double each = step ? -step->drop_v : path->source_v;
+        for (int32_t p = 0; p < kind->param_count && kind->negative_post >= 0; p++) {
+            if (strcmp(kind->params[p].name, "cells") == 0) {
+                each = CELL_V * sl__case_values(path->cs, part)[p];
+            }
+        }
+        volts += each;
+    }
+    return volts < 9.0 ? 6.0 : volts < 18.0 ? 12.0 : 24.0;
+}
+
+static double unit_of(const sl_path *path)
+{
+    double most = 0.0;
+    for (int32_t k = 0; k < path->step_count; k++) {
+        const sl_step *step = &path->step[k];
+        const bool counts = step->use < SL_LOAD_STARTER && step->use != SL_GIVES && !step->open;
+        most = counts && fabs(step->drop_v) > most ? fabs(step->drop_v) : most;
+    }
+    return most >= 0.02 || most < NOTHING_V ||
+                   (path->load_use < SL_USE_COUNT && path->load_a == 0.0)
+               ? 1e-3
+           : most >= 0.002 ? 1e-4
+                           : 1e-5;
+}
+
+/* Rounds every node once. Nodes are measured against the black end, so that the voltage of the
+   load, or of the reading, is rounded as it stands. */
+static void round_drops(sl_path *path)
+{
+    path->unit_v = unit_of(path);
+    double up = 0.0, down = 0.0;
+    sl_case_between(path->cs, path->plus, path->black, &up);
+    sl_case_between(path->cs, path->minus, path->black, &down);
+    const double per_v = 1.0 / path->unit_v;
+    path->shown_source = (int32_t)(lround(up * per_v) - lround(down * per_v));
+    path->shown_open = isnan(path->open_v) ? 0 : (int32_t)lround(path->open_v * per_v);
+    for (int32_t k = 0; k < path->step_count; k++) {
+        sl_step *step = &path->step[k];
+        double from = SL__NAN, to = SL__NAN;
+        sl_case_between(path->cs, step->from, path->black, &from);
+        sl_case_between(path->cs, step->to, path->black, &to);
+        step->shown =
+            isnan(from) || isnan(to) ? 0 : (int32_t)(lround(from * per_v) - lround(to * per_v));
+    }
+}
+
+static sl_status finish(maker *m)
+{
+    sl_status st = SL_OK;
+    for (int32_t k = 0; k < m->path->step_count && st == SL_OK; k++) {
+        st = find_beside(m, k);
+    }
+    m->path->nominal_v = nominal_of(m->path);
+    m->path->celsius = m->path->cs->celsius;
+    round_drops(m->path);
+    return st;
+}
+
+/* Marks the elements of the load's part next to the load. */
+static void mark_inside(sl_path *path, sl_part part)
+{
+    int32_t at = 0;
+    while (path->step[at].side != SL_LOAD_SIDE) {
+        at++;
+    }
+    for (int32_t k = at - 1; k >= 0 && path->step[k].part == part; k--) {
+        path->step[k].inside = true;
+        if (path->step[k].use == SL_LOAD_COIL) {
+            path->load_use =
+                SL_LOAD_COIL; /* a motor fed through the pull-in winding does not turn */
+        }
+    }
+    for (int32_t k = at + 1; k < path->step_count && path->step[k].part == part; k++) {
+        path->step[k].inside = true;
+    }
+}
+
+/* Feed side up from `red`, then what lies between, then down from `black`. */
+static sl_status trace(maker *m, const sl__edge *load)
+{
+    sl_path *path = m->path;
+    sl_node plus = SL_NONE;
+    const int32_t source = sl__graph_up(&m->g, path->red, &plus);
+    if (source < 0) {
+        return SL_W_FLOATING;
+    }
+    set_source(m, source, plus);
+    sl_status st = add_found_up(m, plus, path->red, SL_FEED_SIDE);
+    if (st == SL_OK && load) {
+        st = add_step(m, load, path->red, SL_LOAD_SIDE);
+    } else if (st == SL_OK) {
+        m->g.idle_load = SL__IDLE_LOAD_BETWEEN;
+        st = sl__graph_down(&m->g, path->red, path->black)
+                 ? add_found_down(m, path->red, path->black, SL_LOAD_SIDE)
+                 : SL_W_FLOATING;
+        m->g.idle_load = SL__IDLE_LOAD;
+    }
+    if (st == SL_OK) {
+        st = sl__graph_down(&m->g, path->black, path->minus)
+                 ? add_found_down(m, path->black, path->minus, SL_RETURN_SIDE)
+                 : SL_W_FLOATING;
+    }
+    if (st == SL_OK && load) {
+        mark_inside(path, load->part);
+    }
+    return st == SL_OK ? finish(m) : st;
+}
+
+static sl_status begin(const sl_case *cs, maker *m)
+{
+    if (!cs->solved) {
+        return SL_E_ARG;
+    }
+    m->path = sl__new(&cs->al, 1, sizeof *m->path);
+    if (!m->path) {
+        return SL_E_NOMEM;
+    }
+    *m->path = (sl_path){.cs = cs, .source = SL_NONE, .load_use = SL_USE_COUNT};
+    const sl_status st = sl__graph_make(cs, &m->g);
+    if (st != SL_OK) {
+        sl_path_free(m->path);
+    }
+    return st;
+}
+
+static sl_status end(maker *m, sl_status st, sl_path **out)
+{
+    sl__graph_free(&m->g);
+    if (st != SL_OK) {
+        sl_path_free(m->path);
+        m->path = NULL;
+    }
+    if (st >= 0) {
+        *out = m->path;
+    }
+    return st;
+}
+
+/* What it costs to come from a source into one node and go back to it from another. */
+static double round_cost(maker *m, sl_node in, sl_node out)
+{
+    sl_node plus = SL_NONE;
+    const int32_t source = sl__graph_up(&m->g, in, &plus);
+    if (source < 0) {
+        return INFINITY;
+    }
+    const double up = m->g.cost[plus];
+    set_source(m, source, plus);
+    return sl__graph_down(&m->g, out, m->path->minus) ? up + m->g.cost[m->path->minus] : INFINITY;
+}
+
+/* Which end of the load its current comes to. Without current: the end the cheaper way comes to,
+   and of equals the first as described. */
+static void set_ends(maker *m, const sl__edge *load)
+{
+    sl_path *path = m->path;
+    m->g.idle = load->amps == 0.0;
+    path->red = load->tail;
+    path->black = load->head;
+    if (m->g.idle &&
+        round_cost(m, load->head, load->tail) < round_cost(m, load->tail, load->head)) {
+        path->red = load->head;
+        path->black = load->tail;
+    }
+}
+
+sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path **out)
+{
+    maker m;
+    sl_status st = begin(cs, &m);
+    if (st != SL_OK) {
+        return st;
+    }
+    const int32_t chosen = element < 0 ? sl__graph_main_element(&m.g, load) : element;
+    const sl__edge *edge = sl__graph_edge(&m.g, load, chosen);
+    if (!edge) {
+        return end(&m, SL_E_ARG, out);
+    }
+    m.g.without_part = load;
+    m.g.without_element = chosen;
+    set_ends(&m, edge);
+    m.path->load_use = edge->use;
+    m.path->load_a = edge->amps;
+    return end(&m, trace(&m, edge), out);
+}
+
+sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl_path **out)
+{
+    maker m;
+    if (red < 0 || black < 0 || red >= cs->circuit->nodes.count ||
+        black >= cs->circuit->nodes.count || red == black) {
+        return SL_E_ARG;
+    }
+    sl_status st = begin(cs, &m);
+    if (st != SL_OK) {
+        return st;
+    }
+    m.path->red = red;
+    m.path->black = black;
+    return end(&m, trace(&m, NULL), out);
+}
+
+void sl_path_free(sl_path *path)
+{
+    if (!path) {
+        return;
+    }
+    const sl_alloc *al = &path->cs->al;
+    sl__free(al, path->step, (size_t)path->room, sizeof *path->step);
+    sl__free(al, path->beside, (size_t)path->beside_room, sizeof *path->beside);
+    sl__free(al, path, 1, sizeof *path);
+}
+
+int32_t sl_case_cuts(const sl_case *cs, sl_node node, sl_step *out, int32_t room)
+{
+    sl__graph g;
+    const bool asked = cs->solved && node >= 0 && node < cs->circuit->nodes.count;
+    const sl_status st = asked ? sl__graph_make(cs, &g) : SL_E_ARG;
+    if (st != SL_OK) {
+        return st;
+    }
+    const int32_t *island = cs->answer[cs->view].island;
+    int32_t count = 0;
+    for (int32_t k = 0; k < g.edges; k++) {
+        const sl__edge *edge = &g.edge[k];
+        const bool tail = island[edge->tail] == island[node];
+        const bool head = island[edge->head] == island[node];
+        if (!edge->open || tail == head) {
+            continue;
+        }
+        if (count < room) {
+            out[count] = step_of(edge, tail ? edge->tail : edge->head, SL_FEED_SIDE);
+        }
+        count++;
+    }
+    sl__graph_free(&g);
+    return count;
+}

@@ -1,0 +1,302 @@
+/* lua/binding/core_path.c: paths of the current, and limits on what may be lost on them. Every list
+   counts from 1; what is not defined is nil. */
+#include "core.h"
+
+#include <math.h>
+#include <string.h>
+
+static void set_number(lua_State *L, const char *key, double value)
+{
+    if (isfinite(value)) {
+        lua_pushnumber(L, value);
+        lua_setfield(L, -2, key);
+    }
+}
+
+static void set_integer(lua_State *L, const char *key, lua_Integer value)
+{
+    lua_pushinteger(L, value);
+    lua_setfield(L, -2, key);
+}
+
+static void set_text(lua_State *L, const char *key, const char *text)
+{
+    lua_pushstring(L, text);
+    lua_setfield(L, -2, key);
+}
+
+static void set_flag(lua_State *L, const char *key, bool flag)
+{
+    lua_pushboolean(L, flag);
+    lua_setfield(L, -2, key);
+}
+
+/* Names of a part and one of its elements. `element` is left out where the part has only one. */
+static void set_element(lua_State *L, const sl_circuit *circuit, sl_part part, int32_t element)
+{
+    const sl_kind *kind = sl_circuit_part_kind(circuit, part);
+    set_text(L, "part", sl_circuit_part_name(circuit, part));
+    set_text(L, "kind", kind->name);
+    if (kind->element_count > 1) {
+        set_text(L, "element", kind->elements[element].name);
+    }
+}
+
+/* case:loads() -> list of {part, kind, element, use, current}, the greatest first */
+int core_loads(lua_State *L)
+{
+    const core_case *box = core_check_case(L, 1);
+    const sl_circuit *circuit = box->owner->circuit;
+    int32_t count = sl_case_loads(box->cs, NULL, 0);
+    if (count < 0) {
+        return core_fail(L, (sl_status)count, NULL);
+    }
+    sl_load *loads = lua_newuserdatauv(L, (size_t)(count + 1) * sizeof *loads, 0);
+    count = sl_case_loads(box->cs, loads, count);
+    lua_createtable(L, count > 0 ? count : 0, 0);
+    for (int32_t n = 0; n < count; n++) {
+        lua_createtable(L, 0, 5);
+        set_element(L, circuit, loads[n].part, loads[n].element);
+        set_text(L, "use", sl_use_text(loads[n].use));
+        set_number(L, "current", loads[n].current_a);
+        lua_rawseti(L, -2, n + 1);
+    }
+    return 1;
+}
+
+void core_push_limit(lua_State *L, const sl_limit *limit)
+{
+    if (!limit) {
+        lua_pushnil(L);
+        return;
+    }
+    lua_createtable(L, 0, 9);
+    set_text(L, "text", limit->text);
+    set_text(L, "condition", limit->condition);
+    set_text(L, "source", limit->source);
+    set_text(L, "standing", limit->standing);
+    set_number(L, "nominal", limit->nominal_v);
+    set_number(L, "volts", limit->volts);
+    set_number(L, "per_100_a", limit->per_100_a);
+    set_number(L, "part", limit->part);
+    set_flag(L, "least", limit->scope == SL_LIMIT_SOURCE);
+}
+
+/* core.limit_sets() -> list of {name, about, limits} */
+int core_limit_sets(lua_State *L)
+{
+    lua_createtable(L, sl_limit_set_count(), 0);
+    for (int32_t s = 0; s < sl_limit_set_count(); s++) {
+        const sl_limit_set *set = sl_limit_set_at(s);
+        lua_createtable(L, 0, 3);
+        set_text(L, "name", set->name);
+        set_text(L, "about", set->about);
+        lua_createtable(L, set->limit_count, 0);
+        for (int32_t n = 0; n < set->limit_count; n++) {
+            core_push_limit(L, &set->limit[n]);
+            lua_rawseti(L, -2, n + 1);
+        }
+        lua_setfield(L, -2, "limits");
+        lua_rawseti(L, -2, s + 1);
+    }
+    return 1;
+}
+
+/* Sets field `key` to {value, allowed, verdict, limit}. */
+static void set_judgement(lua_State *L, const char *key, const sl_judgement *j)
+{
+    static const char *const verdicts[] = {"ok", "bad", "cannot judge", "no limit"};
+    lua_createtable(L, 0, 4);
+    set_number(L, "value", j->value_v);
+    set_number(L, "allowed", j->limit_v);
+    set_text(L, "verdict", verdicts[j->verdict]);
+    core_push_limit(L, j->limit);
+    lua_setfield(L, -2, "limit");
+    lua_setfield(L, -2, key);
+}
+
+static void push_step(lua_State *L, const sl_circuit *circuit, const sl_step *step)
+{
+    static const char *const sides[] = {"feed", "load", "return"};
+    lua_createtable(L, 0, 14);
+    set_element(L, circuit, step->part, step->element);
+    set_text(L, "from", sl_circuit_node_name(circuit, step->from));
+    set_text(L, "to", sl_circuit_node_name(circuit, step->to));
+    set_text(L, "use", sl_use_text(step->use));
+    set_text(L, "side", sides[step->side]);
+    set_flag(L, "inside", step->inside);
+    set_flag(L, "open", step->open);
+    set_number(L, "current", step->current_a);
+    set_number(L, "drop", step->drop_v);
+    set_number(L, "share", step->share);
+    set_integer(L, "shown", step->shown);
+}
+
+static void set_beside(lua_State *L, const sl_circuit *circuit, const sl_path *path, int32_t step)
+{
+    lua_newtable(L);
+    lua_Integer count = 0;
+    for (int32_t n = 0; n < path->beside_count; n++) {
+        const sl_beside *beside = &path->beside[n];
+        if (beside->step == step) {
+            lua_createtable(L, 0, 6);
+            set_element(L, circuit, beside->part, beside->element);
+            set_text(L, "use", sl_use_text(beside->use));
+            set_number(L, "current", beside->current_a);
+            set_number(L, "share", beside->share);
+            lua_rawseti(L, -2, ++count);
+        }
+    }
+    lua_setfield(L, -2, "beside");
+}
+
+static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *path)
+{
+    lua_createtable(L, 0, 24);
+    set_element(L, circuit, path->source, path->source_element);
+    lua_getfield(L, -1, "part");
+    lua_setfield(L, -2, "source");
+    set_text(L, "plus", sl_circuit_node_name(circuit, path->plus));
+    set_text(L, "minus", sl_circuit_node_name(circuit, path->minus));
+    set_text(L, "red", sl_circuit_node_name(circuit, path->red));
+    set_text(L, "black", sl_circuit_node_name(circuit, path->black));
+    if (path->load_use < SL_USE_COUNT) {
+        set_text(L, "use", sl_use_text(path->load_use));
+    }
+    set_number(L, "load_current", path->load_a);
+    set_number(L, "source_current", path->source_a);
+    set_number(L, "source_voltage", path->source_v);
+    set_number(L, "open_voltage", path->open_v);
+    set_number(L, "inside_drop", path->inside_v);
+    set_number(L, "nominal", path->nominal_v);
+    set_number(L, "unit", path->unit_v);
+    set_integer(L, "shown_source", path->shown_source);
+    set_integer(L, "shown_open", path->shown_open);
+    set_integer(L, "stops", path->stops);
+    lua_createtable(L, path->step_count, 0);
+    for (int32_t k = 0; k < path->step_count; k++) {
+        push_step(L, circuit, &path->step[k]);
+        set_beside(L, circuit, path, k);
+        lua_rawseti(L, -2, k + 1);
+    }
+    lua_setfield(L, -2, "steps");
+}
+
+/* A path lives in a userdata while tables are made of it, so that an error frees it; then it is
+   freed at once, for a program may close the case. */
+#define CORE_PATH "strapline.path"
+
+static int free_path(lua_State *L)
+{
+    sl_path **box = luaL_checkudata(L, 1, CORE_PATH);
+    sl_path_free(*box);
+    *box = NULL;
+    return 0;
+}
+
+static sl_path **new_path(lua_State *L)
+{
+    sl_path **box = lua_newuserdatauv(L, sizeof(sl_path *), 1);
+    *box = NULL;
+    if (luaL_newmetatable(L, CORE_PATH)) {
+        lua_pushcfunction(L, free_path);
+        lua_setfield(L, -2, "__gc");
+    }
+    lua_setmetatable(L, -2);
+    lua_pushvalue(L, 1); /* the case must outlive it */
+    lua_setiuservalue(L, -2, 1);
+    return box;
+}
+
+static int close_path(sl_path **box)
+{
+    sl_path_free(*box);
+    *box = NULL;
+    return 1;
+}
+
+/* What limits say of a path: of each step as its field `judged`, of sides as fields of the path. */
+static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, double expected_a)
+{
+    static const char *const names[] = {
+        [SL_LIMIT_FEED] = "feed",     [SL_LIMIT_RETURN] = "ground",    [SL_LIMIT_BOTH] = "both",
+        [SL_LIMIT_CABLES] = "cables", [SL_LIMIT_SOURCE] = "batteries",
+    };
+    sl_judgement j;
+    lua_getfield(L, -1, "steps");
+    for (int32_t k = 0; k < path->step_count; k++) {
+        lua_rawgeti(L, -1, k + 1);
+        sl_path_judge_step(path, set, expected_a, k, &j);
+        set_judgement(L, "judged", &j);
+        lua_pop(L, 1);
+    }
+    lua_pop(L, 1);
+    for (int scope = SL_LIMIT_FEED; scope <= SL_LIMIT_SOURCE; scope++) {
+        sl_path_judge(path, set, expected_a, (sl_limit_scope)scope, &j);
+        set_judgement(L, names[scope], &j);
+    }
+}
+
+/* case:path(part, element or nil, name of a set of limits or nil, expected current or nil)
+   -> path, or nil, message, code where no way leads there */
+int core_path(lua_State *L)
+{
+    const core_case *box = core_check_case(L, 1);
+    const sl_circuit *circuit = box->owner->circuit;
+    const sl_part part = core_check_part(L, circuit, 2);
+    int32_t element = -1;
+    if (!lua_isnoneornil(L, 3)) {
+        element = core_check_element(L, sl_circuit_part_kind(circuit, part), 3);
+    }
+    const sl_limit_set *set = NULL;
+    if (!lua_isnoneornil(L, 4)) {
+        set = sl_limit_set_find(luaL_checkstring(L, 4));
+        luaL_argcheck(L, set, 4, "no such set of limits");
+    }
+    const double expected_a = luaL_optnumber(L, 5, (double)NAN);
+    sl_path **path = new_path(L);
+    const sl_status status = sl_path_load(box->cs, part, element, path);
+    if (status != SL_OK) {
+        return core_fail(L, status, NULL);
+    }
+    push_path(L, circuit, *path);
+    if (set) {
+        judge(L, *path, set, expected_a);
+    }
+    return close_path(path);
+}
+
+/* case:way(red, black) -> path, or nil, message, code where no way leads there */
+int core_way(lua_State *L)
+{
+    const core_case *box = core_check_case(L, 1);
+    const sl_circuit *circuit = box->owner->circuit;
+    const sl_node red = core_check_node(L, circuit, 2), black = core_check_node(L, circuit, 3);
+    sl_path **path = new_path(L);
+    const sl_status status = sl_path_leads(box->cs, red, black, path);
+    if (status != SL_OK) {
+        return core_fail(L, status, NULL);
+    }
+    push_path(L, circuit, *path);
+    return close_path(path);
+}
+
+/* case:cuts(node) -> list of open places round the piece of circuit the node belongs to */
+int core_cuts(lua_State *L)
+{
+    const core_case *box = core_check_case(L, 1);
+    const sl_circuit *circuit = box->owner->circuit;
+    const sl_node node = core_check_node(L, circuit, 2);
+    int32_t count = sl_case_cuts(box->cs, node, NULL, 0);
+    if (count < 0) {
+        return core_fail(L, (sl_status)count, NULL);
+    }
+    sl_step *steps = lua_newuserdatauv(L, (size_t)(count + 1) * sizeof *steps, 0);
+    count = sl_case_cuts(box->cs, node, steps, count);
+    lua_createtable(L, count > 0 ? count : 0, 0);
+    for (int32_t k = 0; k < count; k++) {
+        push_step(L, circuit, &steps[k]);
+        lua_rawseti(L, -2, k + 1);
+    }
+    return 1;
+}

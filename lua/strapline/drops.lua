@@ -1,0 +1,183 @@
+--- Voltage drops: the path of each load's current, every place on it against its limit.
+---
+--- drops = { circuit, condition, temperature, faults, set = { name, about }, bad,
+---           ends = { { path, ... } }: one list of paths, or two of a circuit that chatters,
+---           states = { { { part, state } } } of what chatters, a list an end }
+--- path = { part, element, use, expected, source, plus, minus, red, black, load_current,
+---          source_voltage, open_voltage, nominal, unit, stops, bad, steps, feed, ground, both,
+---          cables, batteries }
+--- step = { part, kind, element, use, side, inside, from, to, open, current, drop, share, shown,
+---          beside, judged }
+--- A judgement is { value, allowed, verdict, limit }. What is not defined is nil.
+local limits = require "strapline.limits"
+local nearest = require "strapline.nearest"
+local question = require "strapline.question"
+local states = require "strapline.states"
+
+local M = {}
+
+local LEAST_A = 1e-3   -- a load with less is not worth a drop test
+local LEAST_PART = 0.01 -- of the greatest load
+
+local function key_of(load) return load.part .. "\0" .. (load.element or "") end
+
+--- "PART" or "PART: PATH" as { part, element }.
+local function find_load(circuit, text)
+  if type(text) ~= "string" then return question.misuse("a load is the name of a part") end
+  local part, element = text, nil
+  if not circuit.core:has_part(text) and text:find(":", 1, true) then
+    part, element = text:match("^%s*(.-)%s*:%s*(.-)%s*$")
+  end
+  if not circuit.core:has_part(part) then
+    return question.misuse("load: %s has no part '%s'%s", circuit.file, part,
+      nearest.hint_or_list(part, circuit.part_names, "parts"))
+  end
+  local elements = circuit.kinds[part].elements
+  if element and not elements[element] then
+    local names = {}
+    for index, entry in ipairs(elements) do names[index] = entry.name end
+    return question.misuse("load: '%s' has no path '%s'%s", part, element,
+      nearest.hint_or_list(element, names, "paths"))
+  end
+  return { part = part, element = element }
+end
+
+--- While a starter is cranked the other loads share its drops, and their limits do not hold: what
+--- belongs to starting is left.
+local function only_starting(loads)
+  local list, cranked = {}, false
+  for _, load in ipairs(loads) do
+    cranked = cranked or load.use == "starter motor"
+    if load.use == "starter motor" or load.use == "coil" then list[#list + 1] = load end
+  end
+  return cranked and list or loads
+end
+
+--- The loads worth a test, and the current of every load by its key.
+local function loads_of(case)
+  local chosen, currents = {}, {}
+  local found = case:loads()
+  for _, load in ipairs(found) do
+    currents[key_of(load)] = load.current
+    if load.current >= math.max(LEAST_A, LEAST_PART * found[1].current) then
+      chosen[#chosen + 1] = load
+    end
+  end
+  return only_starting(chosen), currents
+end
+
+--- What should work and what does, each once.
+local function join(healthy, present)
+  local list, seen = {}, {}
+  for _, loads in ipairs { healthy, present } do
+    for _, load in ipairs(loads) do
+      if not seen[key_of(load)] then list[#list + 1] = load end
+      seen[key_of(load)] = true
+    end
+  end
+  return list
+end
+
+--- A limit exceeded, or a path that should carry current and is open.
+local function is_bad(path)
+  if path.stops > 0 and (path.expected or 0) > 0 then return true end
+  for _, step in ipairs(path.steps) do
+    if step.judged.verdict == "bad" then return true end
+  end
+  for _, side in ipairs { "feed", "ground", "both", "cables", "batteries" } do
+    if path[side].verdict == "bad" then return true end
+  end
+  return false
+end
+
+--- The path of a load, or one that says there is no way.
+local function path_of(case, load, set, expected)
+  local path = case:path(load.part, load.element, set.name, expected)
+  if not path then return { part = load.part, element = load.element, no_way = true } end
+  path.part, path.element, path.expected = load.part, load.element, expected
+  for _, step in ipairs(path.steps) do
+    if step.side == "load" then path.element = step.element end
+  end
+  path.bad = is_bad(path)
+  return path
+end
+
+local function paths_of(case, loads, set, expected)
+  local list = {}
+  for index, load in ipairs(loads) do
+    list[index] = path_of(case, load, set, expected[key_of(load)])
+  end
+  return list
+end
+
+local function solve(circuit, asked, faults, allowed)
+  local again = { condition = asked.condition, faults = faults, load = asked.load,
+    limits = asked.limits }
+  local case, condition, code = question.open(circuit, again, allowed)
+  if not case then return nil, condition, code end
+  local ok, message
+  ok, message, code = case:solve()
+  if ok then return case, condition end
+  case:close()
+  return nil, message, code
+end
+
+--- What the loads carry without faults; nothing is expected of a circuit that cannot be solved
+--- without them.
+local function without_faults(circuit, asked, allowed)
+  local case = solve(circuit, asked, nil, allowed)
+  if not case then return {}, {} end
+  local chosen, currents = loads_of(case)
+  case:close()
+  return chosen, currents
+end
+
+--- The element that stands for a part nobody named one of: that which takes most without faults.
+local function with_element(load, healthy_currents)
+  local most = -1
+  for key, current in pairs(healthy_currents) do
+    local part, element = key:match("^(.-)%z(.*)$")
+    if not load.element and part == load.part and element ~= "" and current > most then
+      most, load = current, { part = part, element = element }
+    end
+  end
+  return load
+end
+
+local fields = { condition = true, faults = true, load = true, limits = true }
+
+--- @return drops; or nil, message, code
+function M.drops(circuit, asked)
+  local set, named, message, code
+  set, message, code = limits.find(asked.limits)
+  if not set then return nil, message, code end
+  if asked.load ~= nil then
+    named, message, code = find_load(circuit, asked.load)
+    if not named then return nil, message, code end
+  end
+  local case, condition
+  case, condition, code = solve(circuit, asked, asked.faults, fields)
+  if not case then return nil, condition, code end
+  local healthy, expected = without_faults(circuit, asked, fields)
+  local loads = named and { with_element(named, expected) } or join(healthy, (loads_of(case)))
+  local drops = {
+    circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
+    faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),
+    set = { name = set.name, about = set.about }, ends = { paths_of(case, loads, set, expected) },
+    states = { states.chattering(case) },
+  }
+  drops.outcome = case:outcome()
+  if drops.outcome == "chatters" then
+    case:view(2)
+    drops.ends[2] = paths_of(case, loads, set, expected)
+    drops.states[2] = states.chattering(case)
+  end
+  for _, paths in ipairs(drops.ends) do
+    for _, path in ipairs(paths) do drops.bad = drops.bad or path.bad or false end
+  end
+  drops.bad = drops.bad or false
+  case:close()
+  return drops
+end
+
+return M

@@ -1,0 +1,80 @@
+--- A reading taken apart: the path from a source by the red lead, from lead to lead, and from the
+--- black lead back; what is lost in the source and on the way adds up to the reading.
+---
+--- explanation = { circuit, condition, temperature, faults, red, black, outcome,
+---                 ends = { { reading, way, cuts = { red = LIST, black = LIST }, compared,
+---                            good_reading, states = { { part, state } } } } }
+--- way: as a path of strapline.drops, its steps with side "feed" ahead of the red lead, "load"
+--- between the leads, "return" after the black one, and `good_drop`, what the good circuit has
+--- between the same places. What is not defined is nil.
+local question = require "strapline.question"
+local states = require "strapline.states"
+
+local M = {}
+
+local fields = { condition = true, faults = true, red = true, black = true }
+
+local function look(case, asked, floating)
+  local found = { reading = case:between(asked.red, asked.black),
+    way = case:way(asked.red, asked.black), cuts = {}, states = states.chattering(case) }
+  for _, lead in ipairs { "red", "black" } do
+    if floating(asked[lead]) then found.cuts[lead] = case:cuts(asked[lead]) end
+  end
+  return found
+end
+
+--- Whether a node has no way to the reference.
+local function floats_in(case, circuit)
+  local reference = circuit.core:reference()
+  return function(node) return case:between(node, reference) == nil end
+end
+
+--- A solved case. @return case, condition; or nil, message, code
+local function solve(circuit, asked, faults)
+  local again = { condition = asked.condition, faults = faults, red = asked.red,
+    black = asked.black }
+  local case, condition, code = question.open(circuit, again, fields)
+  if not case then return nil, condition, code end
+  local ok, message
+  ok, message, code = case:solve()
+  if ok then return case, condition end
+  case:close()
+  return nil, message, code
+end
+
+--- What the good circuit has between the same places.
+local function compare(circuit, asked, ends)
+  local good = solve(circuit, asked, nil)
+  if not good then return end
+  for _, found in ipairs(ends) do
+    found.compared, found.good_reading = true, good:between(asked.red, asked.black)
+    for _, step in ipairs(found.way and found.way.steps or {}) do
+      step.good_drop = good:between(step.from, step.to)
+    end
+  end
+  good:close()
+end
+
+--- @return explanation; or nil, message, code
+function M.explain(circuit, asked)
+  local ok, message, code = question.check_leads(circuit, asked)
+  if not ok then return nil, message, code end
+  local faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
+  local case, condition
+  case, condition, code = solve(circuit, asked, asked.faults)
+  if not case then return nil, condition, code end
+  local floating = floats_in(case, circuit)
+  local ends, outcome = { look(case, asked, floating) }, case:outcome()
+  if outcome == "chatters" then
+    case:view(2)
+    ends[2] = look(case, asked, floating)
+  end
+  case:close()
+  if #faults > 0 then compare(circuit, asked, ends) end
+  return {
+    circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
+    faults = faults, red = asked.red, black = asked.black, outcome = outcome, ends = ends,
+  }
+end
+
+return M

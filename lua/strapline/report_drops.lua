@@ -1,0 +1,334 @@
+--- Drops along paths as text, CSV and JSON.
+local cautions = require "strapline.cautions"
+local columns = require "strapline.columns"
+local csv = require "strapline.csv"
+local format = require "strapline.format"
+local json = require "strapline.json"
+local lines = require "strapline.lines"
+local report_limits = require "strapline.report_limits"
+local report_text = require "strapline.report_text"
+local states = require "strapline.states"
+local words = require "strapline.path_words"
+
+local M = {}
+
+local most_in_full = 6 -- loads; of others a line
+
+--- Numbers limits as they come up.
+local function new_notes()
+  local notes = { list = {}, number = {} }
+  function notes:of(limit)
+    local text = report_limits.describe(limit)
+    if not self.number[text] then
+      self.list[#self.list + 1] = text
+      self.number[text] = #self.list
+    end
+    return ("[%d]"):format(self.number[text])
+  end
+  return notes
+end
+
+local function judged_cells(path, judged, notes)
+  if judged.verdict == "no limit" then return "", "", "" end
+  local allowed = math.floor(judged.allowed / path.unit + 0.5)
+  return words.cell(path, allowed), judged.verdict, notes:of(judged.limit)
+end
+
+local function step_row(path, step, notes)
+  local limit, verdict, note = judged_cells(path, step.judged, notes)
+  return { "  " .. step.from, step.to, words.place(step),
+    columns.quantity(step.current, "current", "not defined"),
+    step.drop and words.cell(path, step.shown) or (step.open and "open" or "floating"),
+    limit, step.open and "open" or verdict, note }
+end
+
+local function total_row(path, label, fits, judged, notes)
+  local limit, verdict, note = judged_cells(path, judged, notes)
+  return { "  " .. label, "", "", "", words.cell(path, words.sum(path, fits)), limit, verdict,
+    note }
+end
+
+local sides = {
+  { "Feed side", function(step) return step.side == "feed" and not step.inside end, "feed" },
+  { "Inside the load", function(step) return step.inside and step.side == "feed" end },
+  { "Load", function(step) return step.side == "load" end },
+  { "Inside the load, its ground side", function(step)
+    return step.inside and step.side == "return"
+  end },
+  { "Ground side", function(step)
+    return step.side == "return" and not step.inside and step.use ~= "source"
+  end, "ground" },
+  { "Sources in series", function(step)
+    return step.side == "return" and not step.inside and step.use == "source"
+  end },
+}
+
+local headings = { "red lead", "black lead", "over", "current", "drop", "limit", "", "" }
+
+local function path_table(path, notes)
+  local rows = {}
+  for _, side in ipairs(sides) do
+    local label, fits, judged = table.unpack(side)
+    local any = false
+    for _, step in ipairs(path.steps) do
+      if fits(step) then
+        if not any then rows[#rows + 1] = { label } end
+        any = true
+        rows[#rows + 1] = step_row(path, step, notes)
+      end
+    end
+    if any and judged and words.closes(path) then
+      rows[#rows + 1] = total_row(path, "in all", fits, path[judged], notes)
+    end
+  end
+  return columns.lines(headings, rows)
+end
+
+--- "0.190 V feed side + ... = 10.44 V across battery": closes to the printed digit.
+local function closing(path)
+  if not words.closes(path) then
+    return "The loop does not close: part of it hangs on nothing"
+  end
+  local terms, labels = {}, { "feed side", "inside", "load", "inside", "ground side" }
+  for index, label in ipairs(labels) do
+    local total = words.sum(path, sides[index][2])
+    if total ~= 0 or index == 1 or index == 3 or index == 5 then
+      terms[#terms + 1] = ("%s %s"):format(words.volts(path, total), label)
+    end
+  end
+  local order, volts = { path.source }, { [path.source] = path.shown_source }
+  for _, step in ipairs(path.steps) do
+    if sides[6][2](step) then
+      if not volts[step.part] then order[#order + 1] = step.part end
+      volts[step.part] = (volts[step.part] or 0) - step.shown
+    end
+  end
+  local sources = {}
+  for index, part in ipairs(order) do
+    sources[index] = ("%s across %s"):format(words.volts(path, volts[part]), part)
+  end
+  return ("Loop: %s = %s"):format(table.concat(terms, " + "), table.concat(sources, " + "))
+end
+
+--- What both sides, the cables alone and the batteries come to, where there is a limit for it.
+local function whole_lines(path, notes)
+  local list = {}
+  local function add(label, judged)
+    if judged.limit and judged.value and path.load_current > 0 then
+      list[#list + 1] = ("%s: %s, %s %s: %s %s"):format(label, format.text(judged.value, "voltage"),
+        judged.limit.least and "at least" or "allowed", format.text(judged.allowed, "voltage"),
+        judged.verdict, notes:of(judged.limit))
+    end
+  end
+  add("Both sides", path.both)
+  add("Both sides but for switches, relays and fuses", path.cables)
+  add("Lowest source", path.batteries)
+  local cables, current = path.cables.value, path.load_current
+  if path.use == "starter motor" and current and current > 1 and cables then
+    list[#list + 1] = ("Cables and connections lose %s per 100 A"):format(
+      format.text(cables / current * 100, "voltage"))
+  end
+  return list
+end
+
+--- What each thing that is bad means.
+local function meaning_lines(path)
+  local list = {}
+  for _, step in ipairs(path.steps) do
+    if step.judged.verdict == "bad" then
+      list[#list + 1] = ("%s: %s"):format(words.place(step), words.meaning(step.use))
+    end
+  end
+  if path.batteries.verdict == "bad" then
+    list[#list + 1] = "low voltage and high current: a dragging starter or engine, or a weak "
+      .. "battery; charge and test the battery first"
+  end
+  if #words.sneaks(path) > 0 then
+    list[#list + 1] = "the current does not go its own way: look for an open or poor joint where it "
+      .. "turns off"
+  elseif #list == 0 and path.bad and path.stops == 0 then
+    list[1] = "no single place is over its limit: many small drops add up; clean and tighten from "
+      .. "the largest on"
+  end
+  return list
+end
+
+--- A remark on how much current there is to judge by.
+local function current_remark(path)
+  local current, expected = path.load_current or 0, path.expected
+  if current == 0 then
+    return "No current: without it every place reads 0 V or all of it, and nothing can be called "
+      .. "good"
+  elseif expected and current < 0.5 * expected then
+    return ("Only %s of the %s that flow without faults: a small drop proves nothing"):format(
+      format.text(current, "current"), format.text(expected, "current"))
+  end
+end
+
+local function load_heading(path)
+  local name = path.element and path.part .. ": " .. path.element or path.part
+  local use = path.use == path.element and "" or (" (%s)"):format(path.use)
+  return ('%s%s: %s from %s, out at "%s", back at "%s"'):format(name, use,
+    format.text(path.load_current or 0, "current"), path.source, path.plus, path.minus)
+end
+
+local function append_path(report, path, notes)
+  if path.no_way then
+    return lines.add_group(report, { ("%s: no way leads from a source to it and back")
+      :format(path.element and path.part .. ": " .. path.element or path.part) })
+  end
+  lines.add_group(report, lines.wrap(load_heading(path), "", "  "))
+  local remark = current_remark(path)
+  if remark then lines.add(report, lines.wrap(remark, "  ", "  ")) end
+  for _, text in ipairs(words.stops(path)) do lines.add(report, lines.wrap(text, "  ", "    ")) end
+  lines.add(report, path_table(path, notes))
+  for _, list in ipairs { { closing(path) }, whole_lines(path, notes), words.partings(path),
+    words.sneaks(path) } do
+    for _, text in ipairs(list) do lines.add(report, lines.wrap(text, "  ", "    ")) end
+  end
+  local meanings = meaning_lines(path)
+  if #meanings > 0 then
+    lines.add(report, { "  What is bad may mean" })
+    for _, text in ipairs(meanings) do lines.add(report, lines.wrap(text, "    - ", "      ")) end
+  end
+end
+
+local function append_rest(report, paths)
+  local rest = {}
+  for index = most_in_full + 1, #paths do
+    local path = paths[index]
+    rest[#rest + 1] = { (path.element and path.part .. ": " .. path.element or path.part),
+      columns.quantity(path.load_current, "current", "no way"), path.bad and "bad" or "" }
+  end
+  if #rest > 0 then
+    local group = { "Further loads; --load PART follows one" }
+    lines.add(group, columns.lines({ "load", "current", "" }, rest))
+    lines.add_group(report, group)
+  end
+end
+
+local function append_notes(report, drops, notes)
+  local group = lines.wrap(("Limits: set %s, %s. A maker's figure for the vehicle comes first.")
+    :format(drops.set.name, drops.set.about), "", "  ")
+  for index, text in ipairs(notes.list) do
+    lines.add(group, lines.wrap(text, ("  [%d] "):format(index), "      "))
+  end
+  lines.add_group(report, group)
+end
+
+--- @return the report as one text
+function M.text(circuit, drops)
+  local report, notes = report_text.heading(circuit, drops), new_notes()
+  local remark = report_text.outcome(drops)
+  if remark then lines.add_group(report, lines.wrap(remark, "")) end
+  for index, paths in ipairs(drops.ends) do
+    if #drops.ends > 1 then
+      lines.add_group(report, lines.wrap(states.heading(drops.states[index], index), "", "  "))
+    end
+    if #paths == 0 then
+      lines.add_group(report, { "No load has current: there is nothing to test. Switch it on by "
+        .. "a --condition." })
+    end
+    for at = 1, math.min(#paths, most_in_full) do append_path(report, paths[at], notes) end
+    append_rest(report, paths)
+  end
+  append_notes(report, drops, notes)
+  lines.add_group(report, cautions.lines(circuit, drops, "drops"))
+  return lines.join(report)
+end
+
+--- Calls visit(end, path, step) for every step.
+local function each_step(drops, visit)
+  for index, paths in ipairs(drops.ends) do
+    for _, path in ipairs(paths) do
+      for _, step in ipairs(path.steps or {}) do visit(index, path, step) end
+    end
+  end
+end
+
+local csv_headings = {
+  "circuit", "condition", "faults", "set", "end", "load", "load_path", "load_current", "side",
+  "red", "black", "part", "path", "use", "open", "current", "drop", "limit", "verdict", "source",
+  "standing",
+}
+
+local totals = {
+  { "feed", "feed side in all" }, { "ground", "ground side in all" }, { "both", "both sides" },
+  { "cables", "both sides but for switches, relays and fuses" }, { "batteries", "lowest source" },
+}
+
+--- @return the report as one text
+function M.csv(_, drops)
+  local rows, faults = {}, table.concat(drops.faults, "; ")
+  local function add(index, path, cells, judged)
+    local row = { drops.circuit, drops.condition, faults, drops.set.name, index, path.part,
+      path.element, path.load_current }
+    for at = 1, 8 do row[8 + at] = cells[at] end
+    local limit = judged.limit or {}
+    row[17], row[18], row[19] = cells.drop, judged.allowed, judged.verdict
+    row[20], row[21] = limit.source, limit.standing
+    rows[#rows + 1] = row
+  end
+  each_step(drops, function(index, path, step)
+    add(index, path, { step.side, step.from, step.to, step.part, step.element, step.use, step.open,
+      step.current, drop = step.drop }, step.judged)
+    if step == path.steps[#path.steps] then
+      for _, total in ipairs(totals) do
+        local judged = path[total[1]]
+        add(index, path, { total[2], drop = judged.value }, judged)
+      end
+    end
+  end)
+  return csv.text(csv_headings, rows)
+end
+
+local function json_judged(judged)
+  local limit = judged.limit
+  return json.object {
+    { "drop", json.maybe(judged.value) }, { "limit", json.maybe(judged.allowed) },
+    { "verdict", judged.verdict }, { "source", json.maybe(limit and limit.source) },
+    { "standing", json.maybe(limit and limit.standing) },
+  }
+end
+
+local function json_path(path)
+  if path.no_way then
+    return json.object { { "load", path.part }, { "load_path", json.maybe(path.element) },
+      { "steps", json.list {} } }
+  end
+  local steps = {}
+  for index, step in ipairs(path.steps) do
+    steps[index] = json.object {
+      { "side", step.side }, { "red", step.from }, { "black", step.to }, { "part", step.part },
+      { "path", json.maybe(step.element) }, { "use", step.use }, { "open", step.open },
+      { "current", json.maybe(step.current) }, { "share", json.maybe(step.share) },
+      { "judged", json_judged(step.judged) },
+    }
+  end
+  local fields = {
+    { "load", path.part }, { "load_path", json.maybe(path.element) },
+    { "load_current", json.maybe(path.load_current) }, { "expected", json.maybe(path.expected) },
+    { "source", path.source }, { "source_voltage", json.maybe(path.source_voltage) },
+    { "steps", json.list(steps) },
+  }
+  for _, total in ipairs(totals) do
+    fields[#fields + 1] = { total[1], json_judged(path[total[1]]) }
+  end
+  return json.object(fields)
+end
+
+--- @return the report as one text
+function M.json(_, drops)
+  local ends = {}
+  for index, paths in ipairs(drops.ends) do
+    local list = {}
+    for at, path in ipairs(paths) do list[at] = json_path(path) end
+    ends[index] = json.list(list)
+  end
+  return json.encode(json.object {
+    { "circuit", drops.circuit }, { "condition", drops.condition }, { "set", drops.set.name },
+    { "bad", drops.bad }, { "ends", json.list(ends) },
+  })
+end
+
+return M

@@ -1,0 +1,261 @@
+--- A reading taken apart, as text, CSV and JSON.
+local cautions = require "strapline.cautions"
+local columns = require "strapline.columns"
+local csv = require "strapline.csv"
+local format = require "strapline.format"
+local json = require "strapline.json"
+local lines = require "strapline.lines"
+local report_text = require "strapline.report_text"
+local states = require "strapline.states"
+local words = require "strapline.path_words"
+
+local M = {}
+
+local stretches = {
+  { "feed", "Ahead of the red lead" },
+  { "load", "Between the leads" },
+  { "return", "After the black lead" },
+}
+
+local function step_row(way, step, compared)
+  local row = { step.from, step.to, words.place(step),
+    columns.quantity(step.current, "current", "not defined"),
+    step.drop and words.cell(way, step.shown) or (step.open and "open" or "floating") }
+  if compared then
+    row[6] = step.good_drop and words.cell(way, math.floor(step.good_drop / way.unit + 0.5))
+      or "floating"
+  end
+  return row
+end
+
+local function stretch_lines(found, side, label)
+  local way, compared, rows = found.way, found.compared, {}
+  for _, step in ipairs(way.steps) do
+    if step.side == side then
+      rows[#rows + 1] = step_row(way, step, compared)
+    end
+  end
+  if #rows == 0 then return { label .. ": nothing" } end
+  local headings = { "from", "to", "over", "current", "drop", compared and "good" or nil }
+  if words.closes(way) then
+    rows[#rows + 1] = { "in all", "", "", "",
+      words.cell(way, words.sum(way, function(step) return step.side == side end)) }
+  end
+  local group = { label }
+  lines.add(group, columns.lines(headings, rows))
+  return group
+end
+
+--- What a stretch loses and what sources in it add, in units of the way.
+local function loss_and_gain(way, side)
+  return words.sum(way, function(step) return step.side == side and step.use ~= "source" end),
+    -words.sum(way, function(step) return step.side == side and step.use == "source" end)
+end
+
+--- "12.690 V - 1.903 V lost inside - ... = 10.477 V"
+local function equation(found)
+  local way = found.way
+  local parts, first = {}, way.shown_source
+  if way.open_voltage then
+    first = way.shown_open
+    parts[#parts + 1] = ("%s lost inside it"):format(words.volts(way,
+      way.shown_open - way.shown_source))
+  end
+  local text = ("%s of %s"):format(words.volts(way, first), way.source)
+  for _, stretch in ipairs { stretches[1], stretches[3] } do
+    local lost, gained = loss_and_gain(way, stretch[1])
+    parts[#parts + 1] = ("%s %s"):format(words.volts(way, lost), stretch[2]:lower())
+    if gained ~= 0 then
+      text = text .. (" + %s of sources %s"):format(words.volts(way, gained), stretch[2]:lower())
+    end
+  end
+  local reading = words.sum(way, function(step) return step.side == "load" end)
+  return ("%s - %s = %s"):format(text, table.concat(parts, " - "), words.volts(way, reading))
+end
+
+local function source_lines(way)
+  if not way.source_voltage then return {} end
+  if not way.open_voltage then
+    return { ("Source: %s holds %s from \"%s\" to \"%s\""):format(way.source,
+      words.volts(way, way.shown_source), way.plus, way.minus) }
+  end
+  return { ('Source: %s has %s without current and loses %s inside at %s: %s from "%s" to "%s"'):format(
+    way.source, words.volts(way, way.shown_open),
+    words.volts(way, way.shown_open - way.shown_source),
+    format.text(way.source_current or 0, "current"), words.volts(way, way.shown_source),
+    way.plus, way.minus) }
+end
+
+--- What a floating lead hangs on.
+local function cut_lines(explanation, found)
+  local group = {}
+  for _, lead in ipairs { "red", "black" } do
+    local cuts = found.cuts[lead]
+    if cuts and #cuts == 0 then
+      group[#group + 1] = ('"%s" floats: no part joins it to the rest')
+        :format(explanation[lead])
+    elseif cuts then
+      local places = {}
+      for index, cut in ipairs(cuts) do
+        places[index] = ('%s (open between "%s" and "%s")'):format(words.place(cut), cut.from,
+          cut.to)
+      end
+      lines.add(group, lines.wrap(('"%s" floats: it hangs on %s'):format(explanation[lead],
+        table.concat(places, ", ")), "", "  "))
+    end
+  end
+  return group
+end
+
+--- How the reading compares with that of the good circuit.
+local function comparison(found)
+  local good = found.good_reading
+  if not good or not found.reading then return nil end
+  local change = found.reading - good
+  if math.abs(change) < 1e-6 then return "The good circuit reads the same: this reading does not show "
+    .. "the fault" end
+  return ("The good circuit reads %s: %s by %s"):format(format.text(good, "voltage"),
+    change > 0 and "this is higher" or "this is lower", format.text(math.abs(change), "voltage"))
+end
+
+local MOST_CHANGES = 3
+local LEAST_CHANGE = 0.05 -- of the greatest
+
+--- The places, loads aside, whose drop differs most from that of the good circuit.
+local function change_lines(found)
+  local changes = {}
+  for _, step in ipairs(found.compared and found.way and found.way.steps or {}) do
+    local change = step.drop and step.good_drop and step.drop - step.good_drop
+    if change and not words.is_load(step.use) and step.use ~= "source"
+      and math.abs(change) >= 2 * found.way.unit then
+      changes[#changes + 1] = { place = words.place(step), change = change, at = #changes }
+    end
+  end
+  table.sort(changes, function(a, b)
+    if math.abs(a.change) ~= math.abs(b.change) then
+      return math.abs(a.change) > math.abs(b.change)
+    end
+    return a.at < b.at
+  end)
+  local texts = {}
+  for index = 1, math.min(MOST_CHANGES, #changes) do
+    local change = changes[index].change
+    if math.abs(change) >= LEAST_CHANGE * math.abs(changes[1].change) then
+      texts[index] = ("%s loses %s %s"):format(changes[index].place,
+        format.text(math.abs(change), "voltage"), change > 0 and "more" or "less")
+    end
+  end
+  if #texts == 0 then return {} end
+  return lines.wrap("Against the good circuit " .. table.concat(texts, ", "), "", "  ")
+end
+
+local function append_end(report, explanation, found)
+  local way = found.way
+  if not found.reading then
+    lines.add_group(report, { "Nothing joins the leads: there is no voltage between them" })
+  elseif way then
+    lines.add_group(report, { ("The reading: %s"):format(words.volts(way,
+      words.sum(way, function(step) return step.side == "load" end))) })
+  else
+    lines.add_group(report, { ("The reading: %s"):format(format.text(found.reading, "voltage")) })
+  end
+  lines.add(report, cut_lines(explanation, found))
+  local text = comparison(found)
+  if text then lines.add(report, { text }) end
+  lines.add(report, change_lines(found))
+  if not way then
+    return lines.add_group(report, { "No way leads from a source by both leads" })
+  end
+  if words.closes(way) then
+    lines.add(report, lines.wrap(equation(found), "  = ", "    "))
+  end
+  lines.add_group(report, lines.wrap(table.concat(source_lines(way)), "", "  "))
+  for _, stop in ipairs(words.stops(way)) do lines.add(report, lines.wrap(stop, "", "  ")) end
+  for _, stretch in ipairs(stretches) do
+    lines.add_group(report, stretch_lines(found, stretch[1], stretch[2]))
+  end
+  local partings = words.partings(way)
+  if #partings > 0 then lines.add_group(report, { "Where the current divides" }) end
+  for _, parting in ipairs(partings) do lines.add(report, lines.wrap(parting, "  ", "    ")) end
+end
+
+--- @return the report as one text
+function M.text(circuit, explanation)
+  local report = report_text.heading(circuit, explanation)
+  report[#report + 1] = ('red lead on "%s", black lead on "%s"'):format(explanation.red,
+    explanation.black)
+  local remark = report_text.outcome(explanation)
+  if remark then lines.add_group(report, lines.wrap(remark, "")) end
+  for index, found in ipairs(explanation.ends) do
+    if #explanation.ends > 1 then
+      lines.add_group(report, lines.wrap(states.heading(found.states, index), "", "  "))
+    end
+    append_end(report, explanation, found)
+  end
+  lines.add_group(report, cautions.lines(circuit, explanation, "explain"))
+  return lines.join(report)
+end
+
+local headings = { "circuit", "condition", "faults", "red", "black", "end", "reading",
+  "good_reading", "source", "open_voltage", "source_voltage", "stretch", "from", "to", "part",
+  "path", "use", "open", "current", "drop", "good_drop" }
+
+local function names(step)
+  return step.side == "feed" and "ahead of red" or step.side == "load" and "between"
+    or "after black"
+end
+
+--- @return the report as one text
+function M.csv(_, explanation)
+  local rows, faults = {}, table.concat(explanation.faults, "; ")
+  for index, found in ipairs(explanation.ends) do
+    local way = found.way or { steps = {} }
+    local head = { explanation.circuit, explanation.condition, faults, explanation.red,
+      explanation.black, index, found.reading, found.good_reading, way.source,
+      way.open_voltage, way.source_voltage }
+    if #way.steps == 0 then rows[#rows + 1] = head end
+    for _, step in ipairs(way.steps) do
+      local row = table.move(head, 1, 11, 1, {})
+      row[12], row[13], row[14], row[15] = names(step), step.from, step.to, step.part
+      row[16], row[17], row[18], row[19] = step.element, step.use, step.open, step.current
+      row[20], row[21] = step.drop, step.good_drop
+      rows[#rows + 1] = row
+    end
+  end
+  return csv.text(headings, rows)
+end
+
+local function json_steps(way)
+  local list = {}
+  for index, step in ipairs(way.steps) do
+    list[index] = json.object {
+      { "stretch", names(step) }, { "from", step.from }, { "to", step.to }, { "part", step.part },
+      { "path", json.maybe(step.element) }, { "use", step.use }, { "open", step.open },
+      { "current", json.maybe(step.current) }, { "drop", json.maybe(step.drop) },
+      { "share", json.maybe(step.share) },
+      { "good_drop", json.maybe(step.good_drop) },
+    }
+  end
+  return json.list(list)
+end
+
+--- @return the report as one text
+function M.json(_, explanation)
+  local ends = {}
+  for index, found in ipairs(explanation.ends) do
+    local way = found.way or { steps = {} }
+    ends[index] = json.object {
+      { "reading", json.maybe(found.reading) },
+      { "good_reading", json.maybe(found.good_reading) },
+      { "source", json.maybe(way.source) }, { "open_voltage", json.maybe(way.open_voltage) },
+      { "source_voltage", json.maybe(way.source_voltage) },
+      { "steps", json_steps(way) },
+    }
+  end
+  return json.encode(json.object {
+    { "circuit", explanation.circuit }, { "condition", explanation.condition },
+    { "red", explanation.red }, { "black", explanation.black }, { "ends", json.list(ends) },
+  })
+end
+
+return M

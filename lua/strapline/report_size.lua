@@ -1,0 +1,172 @@
+--- Sizes of a conductor as text, CSV and JSON.
+local cautions = require "strapline.cautions"
+local columns = require "strapline.columns"
+local csv = require "strapline.csv"
+local format = require "strapline.format"
+local json = require "strapline.json"
+local lines = require "strapline.lines"
+local report_limits = require "strapline.report_limits"
+local report_text = require "strapline.report_text"
+
+local M = {}
+
+local ROUND_MIL_MM2 = 5.0670748e-4 -- a circular mil
+
+--- "2.5 mm2", "10 AWG", "2/0 AWG".
+local function size_text(row)
+  if not row.gauge then
+    return row.size and format.text(row.size, "conductor size") or "as given per metre"
+  end
+  return (row.gauge > 0 and "%d AWG" or "%d/0 AWG"):format(row.gauge > 0 and row.gauge
+    or 1 - row.gauge)
+end
+
+local function reasons(row)
+  local why = {
+    drop = "too much drop", fuse = "fuse too large for it", short = "a short may not open the fuse",
+    heat = row.seconds and ("too hot in %s"):format(format.text(row.seconds, "time")) or "too hot",
+  }
+  local list = {}
+  for index, name in ipairs(row.fails) do list[index] = why[name] end
+  return #list == 0 and "will do" or table.concat(list, "; ")
+end
+
+local function row_cells(sizes, row, label)
+  local cells = { label or size_text(row), columns.quantity(row.current, "current"),
+    columns.quantity(row.drop, "voltage"), ("%.0f C"):format(row.temperature),
+    columns.quantity(row.ampacity, "current") }
+  if sizes.fuse then
+    cells[#cells + 1] = row.short_current and ("%s, %.0f %%"):format(
+      format.text(row.short_current, "current"), row.short_current / sizes.fuse_rating * 100)
+      or "not known"
+  end
+  cells[#cells + 1] = reasons(row)
+  return cells
+end
+
+--- The sizes up to the first that will do, and one more.
+local function shown_rows(sizes, gauges)
+  local rows, after = {}, 0
+  for _, row in ipairs(sizes.rows) do
+    if (row.gauge ~= nil) == gauges and after < 2 then
+      rows[#rows + 1] = row_cells(sizes, row)
+      if #row.fails == 0 or after > 0 then after = after + 1 end
+    end
+  end
+  return rows
+end
+
+local function sizes_table(sizes)
+  local headings = { "size", "current", "drop", "steady", "carries" }
+  if sizes.fuse then headings[#headings + 1] = "short, of the fuse" end
+  headings[#headings + 1] = ""
+  local rows = { row_cells(sizes, sizes.present, "now: " .. size_text(sizes.present)) }
+  table.move(shown_rows(sizes, false), 1, 99, #rows + 1, rows)
+  table.move(shown_rows(sizes, true), 1, 99, #rows + 1, rows)
+  return columns.lines(headings, rows)
+end
+
+local function asked_lines(sizes)
+  local limit = sizes.limit
+  local whose = limit and ("set %s: %s"):format(sizes.set.name, report_limits.describe(limit))
+    or "as asked"
+  local allowed = ("May lose %s (%s)"):format(format.text(sizes.allowed, "voltage"), whose)
+  if sizes.run_allowed then
+    allowed = ("Its run, the wires on the way with the same current, out and back, is %s long and "
+      .. "may lose %s (%s); so this one of %s may lose %s"):format(
+      format.text(sizes.run_length, "length"), format.text(sizes.run_allowed, "voltage"), whose,
+      format.text(sizes.length, "length"), format.text(sizes.allowed, "voltage"))
+  end
+  local fuse = "No fuse guards it on the way from the source: nothing opens when it is shorted"
+  if sizes.fuse then
+    fuse = ("Fuse ahead: %s, %s; it opens for certain from 135 %% on (ISO 8820-3, within 600 s, "
+      .. "from memory)"):format(sizes.fuse, format.text(sizes.fuse_rating, "current"))
+  end
+  return { allowed, ("Insulation bears %s; air of %s; current flows for %s at most"):format(
+    format.text(sizes.limit_temperature, "temperature"), format.text(sizes.air, "temperature"),
+    format.text(sizes.duty, "time")), fuse }
+end
+
+local helps = {
+  drop = "the other wires of the run, a shorter way or less current",
+  heat = "less current, cooler insulation or a wire out of the bundle",
+  fuse = "a smaller fuse, if the load lets it",
+  short = "a smaller fuse, thicker wires in the rest of the way, or a source that gives more",
+}
+
+--- What would help where even the thickest fails.
+local function none_lines(sizes)
+  local fails, last = {}, sizes.rows[#sizes.rows]
+  for index, name in ipairs(last and last.fails or {}) do fails[index] = helps[name] end
+  return lines.wrap("None of the listed sizes will do. What would help: "
+    .. table.concat(fails, "; "), "", "  ")
+end
+
+local function result_lines(sizes)
+  local found = {}
+  for _, row in ipairs { sizes.best or false, sizes.best_gauge or false } do
+    if row then found[#found + 1] = size_text(row) end
+  end
+  if #found == 0 then return none_lines(sizes) end
+  local group = { "Smallest that will do: " .. table.concat(found, "; ") }
+  if sizes.limit and sizes.limit.source == "ABYC E-11" then
+    group[2] = ("By the rule of ABYC E-11, CM = 10.75 I L / E: %.0f circular mils, %s"):format(
+      sizes.by_rule / ROUND_MIL_MM2, format.text(sizes.by_rule, "conductor size"))
+  end
+  return group
+end
+
+--- @return the report as one text
+function M.text(circuit, sizes)
+  local report = report_text.heading(circuit, sizes)
+  lines.add_group(report, lines.wrap(("%s (%s), %s, on the %s side of %s"):format(sizes.part,
+    sizes.kind, format.text(sizes.length, "length"),
+    sizes.side == "return" and "ground" or sizes.side,
+    sizes.element and sizes.load .. ": " .. sizes.element or sizes.load), "", "  "))
+  for _, text in ipairs(asked_lines(sizes)) do lines.add(report, lines.wrap(text, "  ", "    ")) end
+  lines.add_group(report, sizes_table(sizes))
+  lines.add_group(report, result_lines(sizes))
+  lines.add_group(report, cautions.lines(circuit, sizes, "size"))
+  return lines.join(report)
+end
+
+local headings = { "circuit", "condition", "faults", "part", "size", "gauge", "present", "current",
+  "drop", "allowed", "temperature", "ampacity", "short_current", "fuse", "fuse_rating", "fails" }
+
+--- @return the report as one text
+function M.csv(_, sizes)
+  local rows, faults = {}, table.concat(sizes.faults, "; ")
+  local function add(row, present)
+    rows[#rows + 1] = { sizes.circuit, sizes.condition, faults, sizes.part, row.size, row.gauge,
+      present, row.current, row.drop, sizes.allowed, row.temperature, row.ampacity,
+      row.short_current, sizes.fuse, sizes.fuse_rating, table.concat(row.fails, " ") }
+  end
+  add(sizes.present, true)
+  for _, row in ipairs(sizes.rows) do add(row, false) end
+  return csv.text(headings, rows)
+end
+
+local function json_row(row)
+  if not row then return json.null end
+  return json.object {
+    { "size", json.maybe(row.size) }, { "gauge", json.maybe(row.gauge) },
+    { "current", row.current }, { "drop", row.drop }, { "temperature", row.temperature },
+    { "ampacity", row.ampacity }, { "short_current", json.maybe(row.short_current) },
+    { "fails", json.list(row.fails) },
+  }
+end
+
+--- @return the report as one text
+function M.json(_, sizes)
+  local rows = {}
+  for index, row in ipairs(sizes.rows) do rows[index] = json_row(row) end
+  return json.encode(json.object {
+    { "circuit", sizes.circuit }, { "condition", sizes.condition }, { "part", sizes.part },
+    { "load", sizes.load }, { "allowed", sizes.allowed }, { "fuse", json.maybe(sizes.fuse) },
+    { "fuse_rating", json.maybe(sizes.fuse_rating) }, { "present", json_row(sizes.present) },
+    { "best", json_row(sizes.best) }, { "best_gauge", json_row(sizes.best_gauge) },
+    { "rows", json.list(rows) },
+  })
+end
+
+return M

@@ -1,0 +1,60 @@
+--- The smallest standard conductor in the place of one of the circuit's.
+---
+--- sizes = { circuit, condition, temperature, faults, part, kind, set, drop, load, element, side,
+---           length, run_length, run_allowed, allowed, nominal, limit, limit_temperature, duty, air,
+---           fuse, fuse_rating, by_rule, present, rows, best, best_gauge }
+--- row = { size, gauge, current, drop, ampacity, temperature, seconds, short_current,
+---         fails = { "drop", "heat", "fuse", "short" } }
+--- What is not defined is nil.
+local limits = require "strapline.limits"
+local nearest = require "strapline.nearest"
+local quantity = require "strapline.quantity"
+local question = require "strapline.question"
+
+local M = {}
+
+--- "3 %" as a part, "0.36 V" or a number as volts. @return { drop, part }, or nil, message, code
+local function read_drop(written)
+  if written == nil then return {} end
+  local is_part = type(written) == "string" and written:find("%%%s*$")
+  local value, wrong = quantity.parse(written, is_part and "fraction" or "voltage", true)
+  if not value then return question.misuse("drop = %s %s", quantity.quote(written), wrong) end
+  if not (value > 0 and value <= (is_part and 0.5 or 30)) then
+    return question.misuse("drop = %s: allowed: above 0, up to 30 V or 50 %%",
+      quantity.quote(written))
+  end
+  return { [is_part and "part" or "drop"] = value }
+end
+
+local function check_part(circuit, part)
+  if type(part) == "string" and circuit.core:has_part(part) then return true end
+  return question.misuse("%s has no part '%s'%s", circuit.file, tostring(part),
+    nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
+end
+
+local fields = { condition = true, faults = true, part = true, drop = true, limits = true }
+
+--- @return sizes; or nil, message, code
+function M.size(circuit, asked)
+  local ok, set, drop, condition, edits, message, code
+  ok, message, code = check_part(circuit, asked.part)
+  if not ok then return nil, message, code end
+  set, message, code = limits.find(asked.limits)
+  if not set then return nil, message, code end
+  drop, message, code = read_drop(asked.drop)
+  if not drop then return nil, message, code end
+  condition, edits, code = question.find(circuit, asked, fields)
+  if not condition then return nil, edits, code end
+  drop.set = set.name
+  local sizes
+  sizes, message, code = circuit.core:size(condition.name, asked.part, edits, drop)
+  if not sizes then return nil, ("%s: %s"):format(asked.part, message), code end
+  sizes.circuit, sizes.condition, sizes.temperature = circuit.name, condition.name,
+    condition.temperature
+  sizes.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
+  sizes.part, sizes.kind, sizes.drop = asked.part, circuit.kinds[asked.part].name, asked.drop
+  sizes.set = { name = set.name, about = set.about }
+  return sizes
+end
+
+return M

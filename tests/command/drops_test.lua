@@ -1,0 +1,148 @@
+-- strapline drops, explain, size: the formats, exit codes, and what is printed where.
+local here = arg[0]:match "^(.*/)" or "./"
+local program = dofile(here .. "program.lua")
+local json = dofile(here .. "json_reader.lua")
+local T = program.T
+
+local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/"
+local bike, boat, sweeper = top .. "wicken_410.lua", top .. "tern_skerry_28.lua",
+  top .. "brindle_9.lua"
+
+--- Runs, and wants exit code 1, a report, and nothing on standard error.
+local function exceeded(...)
+  local code, out, err = program.run(...)
+  T.equal(code, 1)
+  T.equal(err, "")
+  assert(out ~= "")
+  return out
+end
+
+local function line_with(text, part)
+  for line in text:gmatch "[^\n]+" do
+    if line:find(part, 1, true) then return line end
+  end
+  error("no line has " .. part)
+end
+
+T.case("a good circuit: exit code 0, both leads, current, drop, limit with its source", function()
+  local text = program.good("drops", bike, "--condition", "crank")
+  local line = line_with(text, "starter cable")
+  T.has(line, "relay output lug")
+  T.has(line, "starter lug")
+  T.has(line, " A ")
+  T.has(line, "ok")
+  T.has(text, "set shop")
+  T.has(text, "US Army TM 5-3820-256-24-4")
+  T.has(text, "published, verified")
+  T.has(text, "15 s at most")
+  T.has(text, "per 100 A")
+end)
+
+T.case("a bad place: exit code 1, and what it may mean", function()
+  local text = exceeded("drops", bike, "--condition", "key on", "--load", "low beam", "--fault",
+    "fuse clip 40 mohm")
+  T.has(line_with(text, "fuse clip  "), "bad")
+  T.has(text, "What is bad may mean\n    - fuse clip: dirty, painted, corroded or loose")
+end)
+
+T.case("no current during a drop test is not good", function()
+  local text = exceeded("drops", bike, "--condition", "crank", "--fault", "open main ground")
+  T.has(text, "No current: without it")
+  T.has(text, "The path stops at ground cable")
+  T.has(text, "cannot judge")
+  assert(not text:find("  ok  ", 1, true))
+end)
+
+T.case("the set that was chosen, and the standing of each of its limits", function()
+  local text = exceeded("drops", bike, "--condition", "crank", "--limits", "j541-light")
+  T.has(text, "set j541-light")
+  T.has(text, "text of the standard not seen")
+  local list = program.good("drops", "--limits", "list")
+  for _, part in ipairs { "shop (when none is named)", "attributed to SAE, not found",
+    "published, from memory", "common practice, no source", "abyc-3" } do T.has(list, part) end
+  T.equal(#json.read(program.good("drops", "--limits", "list", "--format", "json")).limits,
+    select(2, program.good("drops", "--limits", "list", "--format", "csv"):gsub("\n", "")) - 1)
+  program.bad("there is no set of limits 'j541'", "drops", bike, "--limits", "j541")
+  program.bad("CIRCUIT is missing", "drops")
+end)
+
+T.case("a sneak path is named", function()
+  local text = exceeded("drops", top .. "quillon_parcel_3.lua", "--condition", "brake held",
+    "--fault", "left cluster ground open", "--load", "left brake lamp")
+  T.has(text, "The current goes through left rear turn as well")
+  T.has(text, "a way through a load is a sneak path")
+end)
+
+T.case("a chattering circuit shows both ends", function()
+  local text = exceeded("drops", bike, "--condition", "crank", "--fault",
+    "corroded frame ground")
+  T.has(text, "First end of it: starter relay released")
+  T.has(text, "Second end of it: starter relay pulled in")
+  local explained = program.good("explain", bike, "--condition", "crank", "--fault",
+    "corroded frame ground", "--red", "engine block", "--black", "battery - post")
+  T.has(explained, "Second end of it")
+end)
+
+T.case("drops as CSV and JSON have the same figures", function()
+  local function ask(format)
+    return program.good("drops", bike, "--condition", "key on", "--load", "low beam", "--format",
+      format)
+  end
+  local report, csv = json.read(ask "json"), ask "csv"
+  T.equal(report.bad, false)
+  local path = report.ends[1][1]
+  T.equal(path.load, "low beam")
+  for _, step in ipairs(path.steps) do
+    T.has(csv, ("%s,%s,%s,"):format(step.side, step.red, step.black))
+    T.has(csv, ("%.17g"):format(step.judged.drop))
+  end
+  T.equal(path.feed.source, "trade")
+end)
+
+T.case("explain as CSV and JSON have the same figures", function()
+  local function ask(format)
+    return program.good("explain", bike, "--condition", "key on", "--red", "frame", "--black",
+      "battery - post", "--format", format)
+  end
+  local report, csv = json.read(ask "json"), ask "csv"
+  for _, step in ipairs(report.ends[1].steps) do T.has(csv, ("%.17g"):format(step.drop)) end
+end)
+
+T.case("explain says what is lost where, and how the good circuit compares", function()
+  local text = program.good("explain", bike, "--red", "low beam feed", "--black", "headlamp ground",
+    "--condition", "key on", "--fault", "fuse clip 40 mohm")
+  T.has(text, "The reading: ")
+  T.has(text, "lost inside it")
+  T.has(text, "this is lower by")
+  T.has(line_with(text, "fuse clip  "), "relay input stud")
+  program.bad("say where both leads are", "explain", bike, "--red", "frame")
+  program.bad("has no node 'fram'", "explain", bike, "--red", "fram", "--black", "frame")
+end)
+
+T.case("size: the smallest that will do, and why each smaller one fails", function()
+  local text = program.good("size", boat, "bilge feed", "--condition", "bilge pumping", "--drop",
+    "3 %")
+  T.has(text, "Smallest that will do: 6 mm2; 10 AWG")
+  T.has(line_with(text, "  4 mm2"), "too much drop")
+  T.has(text, "Never fit a larger fuse")
+  text = exceeded("size", sweeper, "camera feed", "--condition", "working", "--drop", "3 %",
+    "--fault", "camera fuse: rating = 25 A")
+  T.has(text, "None of the listed sizes will do")
+  T.has(line_with(text, "now: 0.75 mm2"), "a short may not open the fuse")
+  program.bad("drop = \"much\"", "size", boat, "bilge feed", "--drop", "much")
+  program.bad("no load's current goes through it", "size", boat, "bilge feed", "--condition",
+    "rest", "--drop", "3 %")
+  program.bad("PART is missing", "size", boat)
+end)
+
+T.case("size as JSON and CSV", function()
+  local report = json.read(program.good("size", boat, "bilge feed", "--condition",
+    "bilge pumping", "--drop", "3 %", "--format", "json"))
+  T.equal(report.best.size, 6)
+  T.equal(report.best_gauge.gauge, 10)
+  local csv = program.good("size", boat, "bilge feed", "--condition", "bilge pumping", "--drop",
+    "3 %", "--format", "csv")
+  T.equal(select(2, csv:gsub("\n", "")), #report.rows + 2)
+end)
+
+T.finish()

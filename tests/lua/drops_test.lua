@@ -1,0 +1,235 @@
+-- Drops and readings taken apart, over every circuit, condition and fault of the tree: what is
+-- printed adds up to the last digit, and is what the solution says.
+local here = arg[0]:match "^(.*/)" or "./"
+local T = dofile(here .. "harness.lua")
+local strapline = require "strapline"
+local report_drops = require "strapline.report_drops"
+local report_explain = require "strapline.report_explain"
+
+local folder = os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits"
+local names = { "brindle_9", "hollin_74", "larkfield_60", "mulebeck_5", "oxlode_48",
+  "quillon_parcel_3", "tern_skerry_28", "wicken_410" }
+
+--- Text with its wrapped lines joined, as a list of lines.
+local function unwrapped(text)
+  local lines = {}
+  for line in text:gmatch "[^\n]*" do
+    if line:find "^    %S" and #lines > 0
+      and (lines[#lines]:find "^  Loop:" or lines[#lines]:find "^  = ") then
+      lines[#lines] = lines[#lines] .. " " .. line:match "^%s*(.*)$"
+    else
+      lines[#lines + 1] = line
+    end
+  end
+  return lines
+end
+
+--- Volts in a text as whole numbers of the last digit printed, and that digit's place.
+local function volts_in(text)
+  local list, places = {}, nil
+  for sign, whole, part in text:gmatch "(-?)(%d+)%.(%d%d%d+) V" do
+    assert(not places or places == #part, "different digits in: " .. text)
+    places = #part
+    list[#list + 1] = tonumber(sign .. whole .. part)
+  end
+  return list
+end
+
+local function sum(list)
+  local total = 0
+  for _, value in ipairs(list) do total = total + value end
+  return total
+end
+
+--- Checks "a + b = c + d".
+local function check_loop(line)
+  local left, right = line:match "^  Loop: (.*) = (.*)$"
+  assert(left, line)
+  T.equal(sum(volts_in(left)), sum(volts_in(right)), line)
+end
+
+--- Checks "a + b - c - d = e".
+local function check_equation(line)
+  local left, right = line:match "^  = (.*) = (.*)$"
+  assert(left, line)
+  local total = 0
+  for op, value in (" + " .. left):gmatch " ([+-]) (-?%d+%.%d+) V" do
+    local whole, part = value:match "^(-?%d+)%.(%d+)$"
+    total = total + (op == "+" and 1 or -1) * tonumber(whole .. part)
+  end
+  T.equal(total, volts_in(right)[1], line)
+end
+
+--- Checks the rows of a table against their "in all". @return tables that were checked
+local function check_tables(lines)
+  local total, checked = nil, 0
+  for _, line in ipairs(lines) do
+    if line:find "^  %S.*over +current" or line:find "^  %u%l+ side$" or line:find "^  Inside"
+      or line:find "^  Load$" or line:find "^  Sources" then
+      total = 0
+    elseif total and line:find "^ +in all" then
+      T.equal(volts_in(line)[1], total, line)
+      total, checked = nil, checked + 1
+    elseif total and line:find "^  +%S" then
+      -- current, then drop, then perhaps a limit
+      local sign, whole, part = line:match "A +(-?)(%d+)%.(%d%d%d+) V"
+      if whole then total = total + tonumber(sign .. whole .. part) end
+    end
+  end
+  return checked
+end
+
+--- Every condition, and every fault in two of them.
+local function each_question(visit)
+  for _, name in ipairs(names) do
+    local circuit = assert(strapline.load(("%s/%s.lua"):format(folder, name)))
+    local conditions = circuit.conditions
+    for _, condition in ipairs(conditions) do visit(circuit, { condition = condition.name }) end
+    for index, fault in ipairs(circuit.faults) do
+      for at = index, index + 1 do
+        visit(circuit, { condition = conditions[at % #conditions + 1].name,
+          faults = { fault.name } })
+      end
+    end
+  end
+end
+
+T.case("what drops prints closes to the last digit, everywhere", function()
+  local loops, tables = 0, 0
+  each_question(function(circuit, asked)
+    local drops = assert(circuit:drops(asked))
+    local lines = unwrapped(report_drops.text(circuit, drops))
+    for _, line in ipairs(lines) do
+      if line:find "^  Loop:" then
+        check_loop(line)
+        loops = loops + 1
+      end
+    end
+    tables = tables + check_tables(lines)
+  end)
+  assert(loops > 300 and tables > 600, ("%d loops, %d tables"):format(loops, tables))
+end)
+
+T.case("what drops prints is what the solution says", function()
+  each_question(function(circuit, asked)
+    local drops, answer = circuit:drops(asked), circuit:predict(asked)
+    for _, path in ipairs(drops and answer and drops.ends[1] or {}) do
+      local total = 0
+      for index, step in ipairs(path.steps or {}) do
+        local between = answer:between(step.from, step.to)
+        T.equal(step.drop, between, step.part)
+        if between then
+          assert(math.abs(step.shown * path.unit - between) <= path.unit * 1.001, step.part)
+          total = total + between
+        end
+        if path.steps[index + 1] then T.equal(path.steps[index + 1].from, step.to) end
+        local part = answer.parts[step.part]
+        local element = step.element and part.elements[step.element]
+        local current = element and element.current or part.current
+        T.near(math.abs(step.current or 0), math.abs(current or 0) > 1e-9 and math.abs(current)
+          or 0, 1e-9, step.part)
+      end
+      if path.source_voltage and path.stops == 0 then
+        T.near(total, path.source_voltage, 1e-9)
+      end
+    end
+  end)
+end)
+
+T.case("what explain prints adds up to the reading to the last digit", function()
+  local equations = 0
+  each_question(function(circuit, asked)
+    local nodes = circuit.core:nodes()
+    for at = 1, #nodes - 1, 9 do
+      local red, black = nodes[at], nodes[(at * 7 + #(asked.faults or {})) % #nodes + 1]
+      if red ~= black then
+        local explanation = circuit:explain { red = red, black = black,
+          condition = asked.condition, faults = asked.faults }
+        for _, found in ipairs(explanation and explanation.ends or {}) do
+          local way = found.way
+          if way and found.reading then
+            local shown = 0
+            for _, step in ipairs(way.steps) do
+              if step.side == "load" then shown = shown + step.shown end
+            end
+            assert(math.abs(shown * way.unit - found.reading) <= way.unit * 0.5001, red)
+          end
+        end
+        if explanation then
+          local lines = unwrapped(report_explain.text(circuit, explanation))
+          for _, line in ipairs(lines) do
+            if line:find "^  = " then
+              check_equation(line)
+              equations = equations + 1
+            end
+          end
+          check_tables(lines)
+        end
+      end
+    end
+  end)
+  assert(equations > 500, equations)
+end)
+
+-- By hand: 12.6 V behind 6 mohm, 1 mohm each way, a load of 34 mohm: 300 A; drops of 0.3 V.
+local LOOP = [[
+battery "B1" { "+", "-", resistance = "6 mohm" }
+joint "P" { "+", "stud", resistance = "1 mohm" }
+resistor "R" { "stud", "engine", resistance = "34 mohm" }
+cable "G" { "engine", "-", per_metre = "1 mohm/m", length = "1 m" }
+cable "G2" { "engine", "-", per_metre = "3 mohm/m", length = "1 m" }
+lamp "L" { "lamp +", "engine", power = "5 W" }
+switch "S" { "stud", "lamp +" }
+fault "bad ground" { "G: open" }
+]]
+
+T.case("by hand: a load with two ground cables", function()
+  local circuit = assert(strapline.parse(LOOP, "loop.lua"))
+  local path = assert(circuit:drops()).ends[1][1]
+  T.equal(path.part, "R")
+  T.equal(path.steps[3].part, "G")
+  T.near(path.steps[3].share, 0.75, 1e-12) -- 1 and 3 mohm in parallel
+  T.equal(path.steps[3].beside[1].part, "G2")
+  T.near(path.steps[3].beside[1].share, 0.25, 1e-12)
+  T.near(path.load_current, path.open_voltage / 41.75e-3, 1e-12)
+  path = assert(circuit:drops { faults = { "bad ground" } }).ends[1][1]
+  T.equal(path.steps[3].part, "G2")
+  T.equal(#path.steps[3].beside, 0)
+end)
+
+T.case("a lamp that is off: where its path stops, and nothing is called good", function()
+  local circuit = assert(strapline.parse(LOOP, "loop.lua"))
+  local drops = assert(circuit:drops { load = "L" })
+  local path = drops.ends[1][1]
+  T.equal(path.stops, 1)
+  for _, step in ipairs(path.steps) do
+    assert(step.judged.verdict ~= "ok", step.part)
+    if step.open then T.equal(step.part, "S") end
+  end
+  T.equal(drops.bad, true) -- the 300 A of the other load over joint P
+  T.has(report_drops.text(circuit, drops), 'The path stops at S: open between "stud" and "lamp +"')
+end)
+
+T.case("a floating lead is said to float, and what it hangs on", function()
+  local circuit = assert(strapline.parse(LOOP, "loop.lua"))
+  local text = report_explain.text(circuit, assert(circuit:explain { red = "lamp +", black = "-",
+    faults = { "L: open" } }))
+  T.has(text, '"lamp +" floats: it hangs on L (open between "lamp +" and "engine"), S (open')
+  T.has(text, "Nothing joins the leads")
+end)
+
+T.case("what cannot be asked", function()
+  local circuit = assert(strapline.parse(LOOP, "loop.lua"))
+  T.raises("there is no set of limits 'shap' (did you mean 'shop'?)", circuit.drops, circuit,
+    { limits = "shap" })
+  T.raises("has no part 'LL'", circuit.drops, circuit, { load = "LL" })
+  T.raises("'R' has no path 'x'", circuit.drops, circuit, { load = "R: x" })
+  T.raises("both leads are on '+'", circuit.explain, circuit, { red = "+", black = "+" })
+  T.raises("drop = \"3 A\"", circuit.size, circuit, { part = "G", drop = "3 A" })
+  T.raises("up to 30 V or 50 %", circuit.size, circuit, { part = "G", drop = "90 %" })
+  local sizes, message = circuit:size { part = "R" }
+  T.equal(sizes, nil)
+  T.has(message, "R: it is neither a cable nor a strap")
+end)
+
+T.finish()
