@@ -16,10 +16,8 @@
 --
 -- Simplified:
 --  * The ignition unit is a fixed resistance.
---  * There is no alternator. ENGINE = "closed" is the engine running fast enough to charge: a
---    source of 14.4 V between the regulator's output and its case, without a limit of current; no
---    lead reaches the node "regulator inside". What a full battery refuses while it is charged is
---    shown by a larger battery resistance in that condition.
+--  * Alternator, rectifier and regulator are one part. What a full battery refuses while it is
+--    charged is shown by a larger battery resistance in that condition.
 --  * The dip switch is two switches, LOW and HIGH. The headlamp is lit with the key and stays lit
 --    during the start; the low beam stays lit beside the high beam.
 
@@ -94,8 +92,8 @@ joint  "harness ground eyelet" { "harness ground", "frame", resistance = "0.5 mo
 
 -- Regulator-rectifier ----------------------------------------------------------------------------
 
-source "regulator"        { "regulator inside", "regulator case", voltage = "14.4 V" }
-switch "ENGINE"           { "regulator inside", "regulator output", resistance = "10 mohm" }
+alternator "regulator"    { B = "regulator output", case = "regulator case",
+                            set_point = "14.4 V", rated_current = "25 A", pulley_ratio = 1 }
 cable  "regulator wire"   { "regulator output", "relay input stud", size = "4 mm2",
                             length = "0.8 m" }
 joint  "regulator ground" { "regulator case", "frame", resistance = "0.5 mohm" }
@@ -107,7 +105,7 @@ condition "key on" { KEY = "closed" }          -- in neutral, low beam on
 condition "crank" { after = "key on",          -- clutch in, start button held
   KEY = "closed", CLUTCH = "closed", START = "closed" }
 condition "running lights" {                   -- engine charging, high beam, brake held
-  KEY = "closed", ENGINE = "closed", HIGH = "closed", BRAKE = "closed", NEUTRAL = "open",
+  engine_speed = "4500 rpm", KEY = "closed", HIGH = "closed", BRAKE = "closed", NEUTRAL = "open",
   battery = { charge = "100 %", resistance = "300 mohm" } }
 
 -- Faults -----------------------------------------------------------------------------------------

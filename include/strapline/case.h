@@ -92,6 +92,12 @@ SL_API sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t elemen
 /// The value a part uses in this case for a parameter: circuit, condition and faults applied.
 SL_API sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value);
 
+/// Where that value comes from. What follows from values that a condition or a fault changed, or
+/// from the currents (the warmth of a conductor), is SL_WORKED_OUT. @return SL_OK; SL_E_ARG: not
+/// solved, no such part or parameter.
+SL_API sl_status sl_case_part_origin(const sl_case *cs, sl_part part, int32_t param,
+                                     sl_origin *origin);
+
 typedef struct sl_notice {
     int32_t index; ///< into the kind's notices
     double value;

@@ -62,8 +62,16 @@ typedef struct sl_part_def {
 /// SL_E_NOMEM. On failure the circuit is as it was.
 SL_API sl_status sl_circuit_add(sl_circuit *circuit, const sl_part_def *def, sl_part *out);
 
-/// Where a parameter's value comes from.
-typedef enum sl_origin { SL_GIVEN, SL_BY_DEFAULT, SL_WORKED_OUT, SL_NOT_SET } sl_origin;
+/// Where a parameter's value comes from. The standing of a default and of what is worked out is in
+/// the parameter's description; the last two are of a case only.
+typedef enum sl_origin {
+    SL_GIVEN,
+    SL_BY_DEFAULT,
+    SL_WORKED_OUT,
+    SL_NOT_SET,
+    SL_BY_CONDITION,
+    SL_BY_FAULT
+} sl_origin;
 
 /// The value of a parameter as the part uses it, and where it comes from (either may be NULL).
 SL_API sl_status sl_circuit_part_value(const sl_circuit *circuit, sl_part part, int32_t param,
@@ -96,6 +104,13 @@ SL_API sl_status sl_condition_edit(sl_circuit *circuit, sl_condition condition,
 /// Sets the temperature of a condition, as sl_circuit_set_temperature.
 SL_API sl_status sl_condition_set_temperature(sl_circuit *circuit, sl_condition condition,
                                               double celsius);
+
+/// Sets the speed of the engine, in revolutions per minute, for every part the circuit has that
+/// turns with it: an edit of the parameter its kind names as `engine_speed`. Later edits of single
+/// parts hold against it. @return SL_OK, SL_E_ARG, SL_E_VALUE (out of range; no such part),
+/// SL_E_NOMEM. On failure the condition is as it was.
+SL_API sl_status sl_condition_set_engine_speed(sl_circuit *circuit, sl_condition condition,
+                                               double rpm);
 
 /// Relays and solenoids start this condition as they settled in `before` (an earlier condition).
 SL_API sl_status sl_condition_after(sl_circuit *circuit, sl_condition condition,

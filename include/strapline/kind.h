@@ -137,6 +137,8 @@ typedef struct sl_kind {
     const char *doc;
     const char *law;      ///< the law in one or two sentences
     const char *standing; ///< source of the law
+    const char *check;    ///< what published figures it is tested against; "none published" and
+                          ///< what it is tested against instead, where there are none
     const sl_terminal *terminals;
     int32_t terminal_count;
     const sl_param *params;
@@ -152,6 +154,7 @@ typedef struct sl_kind {
     int32_t state_count;       ///< 0 when it has none
     int32_t start_param;       ///< the choice parameter that sets the first state, or -1
     int32_t position_param;    ///< the choice parameter a condition sets by a bare word, or -1
+    const char *engine_speed;  ///< the parameter that the speed of the engine sets, or NULL
     bool takes_points;         ///< its law is a table of measured points, given with the part
     bool falls;                ///< the current of an element may fall while its voltage rises
     int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1

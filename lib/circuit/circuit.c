@@ -159,6 +159,18 @@ sl_status sl_circuit_add(sl_circuit *c, const sl_part_def *def, sl_part *out)
     return st;
 }
 
+sl_origin sl__origin_of(const sl_param *param, double given, double used)
+{
+    if (!isnan(given)) {
+        return SL_GIVEN;
+    }
+    if (isnan(used)) {
+        return SL_NOT_SET;
+    }
+    const bool is_default = param->presence == SL_DEFAULT && used == param->fallback;
+    return is_default ? SL_BY_DEFAULT : SL_WORKED_OUT;
+}
+
 sl_status sl_circuit_part_value(const sl_circuit *c, sl_part part, int32_t param, double *value,
                                 sl_origin *origin)
 {
@@ -171,16 +183,11 @@ sl_status sl_circuit_part_value(const sl_circuit *c, sl_part part, int32_t param
     }
     double given = c->parts.given[p->value_at + param];
     double used = c->parts.value[p->value_at + param];
-    bool has_default = !isnan(p->kind->about.params[param].fallback) &&
-                       p->kind->about.params[param].presence == SL_DEFAULT;
     if (value) {
         *value = used;
     }
     if (origin) {
-        *origin = !isnan(given) ? SL_GIVEN
-                  : isnan(used) ? SL_NOT_SET
-                  : has_default ? SL_BY_DEFAULT
-                                : SL_WORKED_OUT;
+        *origin = sl__origin_of(&p->kind->about.params[param], given, used);
     }
     return SL_OK;
 }

@@ -46,6 +46,9 @@ void sl__parts_free(const sl_alloc *al, sl__part_list *list);
 sl_status sl__parts_complete(const sl__kind *kind, const char *name, const double *given,
                              double *value, sl__message *why);
 
+/* Where the value a part uses for a parameter comes from, by what was given (NaN: nothing). */
+sl_origin sl__origin_of(const sl_param *param, double given, double used);
+
 /* Is a value allowed for a parameter? Says why not. */
 sl_status sl__param_check(const sl_kind *kind, const char *name, int32_t param, double value,
                           sl__message *why);

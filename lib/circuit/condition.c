@@ -45,6 +45,17 @@ sl_status sl_circuit_add_condition(sl_circuit *c, const char *name, sl_condition
     return SL_OK;
 }
 
+/* The parameter of a kind that the speed of the engine sets, or -1. */
+static int32_t engine_speed_param(const sl_kind *kind)
+{
+    for (int32_t i = 0; kind->engine_speed && i < kind->param_count; i++) {
+        if (strcmp(kind->params[i].name, kind->engine_speed) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
 static bool is_condition(const sl_circuit *c, sl_condition condition)
 {
     return condition >= 0 && condition < c->condition_names.count;
@@ -81,6 +92,28 @@ sl_status sl_condition_set_temperature(sl_circuit *c, sl_condition condition, do
         c->condition[condition].celsius = celsius;
     }
     return st;
+}
+
+sl_status sl_condition_set_engine_speed(sl_circuit *c, sl_condition condition, double rpm)
+{
+    if (!is_condition(c, condition)) {
+        return sl__fail(&c->message, SL_E_ARG, "no such condition");
+    }
+    const int32_t before = c->condition[condition].edit_count;
+    for (sl_part part = 0; part < c->parts.names.count; part++) {
+        const int32_t param = engine_speed_param(&c->parts.part[part].kind->about);
+        const sl_edit edit = {part, SL_SET, param, rpm};
+        const sl_status st = param >= 0 ? sl_condition_edit(c, condition, &edit) : SL_OK;
+        if (st != SL_OK) {
+            c->condition[condition].edit_count = before;
+            return st;
+        }
+    }
+    if (c->condition[condition].edit_count == before) {
+        return sl__fail(&c->message, SL_E_VALUE,
+                        "no part of this circuit turns with the engine, as an alternator does");
+    }
+    return SL_OK;
 }
 
 sl_status sl_condition_after(sl_circuit *c, sl_condition condition, sl_condition before)

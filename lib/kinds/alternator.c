@@ -16,6 +16,8 @@ enum {
     PULLEY_RATIO,
     BELT,
     OUTPUT,
+    WINDING_TEMPERATURE,
+    HOT_FALL,
     REGULATOR,
     SENSE_RESISTANCE,
     LEAK_RESISTANCE,
@@ -25,11 +27,13 @@ enum { B, CASE, SENSE, INSIDE };
 enum { RECTIFIER, MACHINE, SENSE_INPUT };
 enum { OWN, REMOTE };
 enum { GOOD, NO_FIELD, FULL_FIELD };
-enum { CHARGING, AT_LIMIT, NOT_CHARGING, OVERCHARGING };
+enum { CHARGING, AT_LIMIT, NOT_CHARGING, OVERCHARGING, REVERSED };
 
 /* Speeds of the alternator at which its two currents are stamped: from memory, ISO 8854. */
 #define IDLE_RPM 1500.0
 #define RATED_RPM 6000.0
+
+#define STAMPED_C 23.0 /* of the windings, for those currents: the same */
 
 #define IDLE_SHARE 0.5     /* of the rated current, at IDLE_RPM: from memory */
 #define USUAL_SET_V 14.2   /* of 12 V; what is in proportion to it at other voltages */
@@ -62,7 +66,8 @@ static const sl_param params[] = {
                        "stamped on it",
                        SL__FROM_MEMORY},
     [SPEED] = {"speed", SL_SPEED, SL_DEFAULT, 0.0, 0.0, 30000.0, NULL,
-               "of the engine; it charges only when this is given, in a condition for instance",
+               "of the engine; it charges only when this is given, here or by `engine_speed` in a "
+               "condition",
                "an engine at rest"},
     [SENSING] = {"sensing", SL_CHOICE, SL_DEFAULT, OWN, OWN, REMOTE, sensing_choices,
                  "own: the voltage is held at its own stud; remote: at the node of `sense`, which "
@@ -92,8 +97,17 @@ static const sl_param params[] = {
               "part of that speed a slipping belt brings to it", "a belt that does not slip"},
     [OUTPUT] = {"output", SL_FRACTION, SL_DEFAULT, 1.0, 0.0, 1.0, NULL,
                 "part of its current it can still give", "a sound alternator"},
+    [WINDING_TEMPERATURE] =
+        {"winding_temperature", SL_TEMPERATURE, SL_DEFAULT, STAMPED_C, -60.0, 250.0, NULL,
+         "of its windings; 90 to 120 C after half an hour of full output",
+         "as cold as for the stamped currents, ISO 8854, from memory; hot ones: "
+         "from memory"},
+    [HOT_FALL] = {"hot_fall", SL_FRACTION, SL_DEFAULT, 0.0025, 0.0, 0.01, NULL,
+                  "part of its current it loses for each kelvin of its windings above 23 C",
+                  "from memory: hot it gives 15 to 25 % less than stamped"},
     [REGULATOR] = {"regulator", SL_CHOICE, SL_DEFAULT, GOOD, GOOD, FULL_FIELD, regulator_choices,
-                   "no field: brushes or field open; full field: it no longer regulates", ""},
+                   "no field: brushes or field open; full field: it no longer regulates",
+                   SL__SOUND},
     [SENSE_RESISTANCE] = {"sense_resistance", SL_RESISTANCE, SL_DEFAULT, 50e3, 10.0, 1e8, NULL,
                           "between `sense` and case, remote sensing only", SL__FROM_MEMORY},
     [LEAK_RESISTANCE] = {"leak_resistance", SL_RESISTANCE, SL_DEFAULT, 100e3, 0.1, 1e9, NULL,
@@ -121,6 +135,8 @@ static const sl_mode modes[] = {
      "half of the output: from memory"},
     {"worn", SL_SET, OUTPUT, 0.3, 0.9, "the value is the part of its output that is left",
      SL__PRACTICE},
+    {"hot", SL_SET, WINDING_TEMPERATURE, 60.0, 180.0,
+     "hot windings: the value is their temperature", SL__FROM_MEMORY},
     {"slipping belt", SL_SET, BELT, 0.0, 0.8,
      "the value is the part of its speed that is left; 0: no belt", SL__PRACTICE},
     {"open stud", SL_OPEN, RECTIFIER, 0.0, 0.0, "the cable is off the stud", SL__PRACTICE},
@@ -139,7 +155,16 @@ static const sl_notice_def notices[] = {
     [AT_LIMIT] = {"at its limit", SL_CURRENT, "at its limit of @"},
     [NOT_CHARGING] = {"not charging", SL_NUMBER, "not charging"},
     [OVERCHARGING] = {"overcharging", SL_VOLTAGE, "overcharging: @"},
+    [REVERSED] = {"reversed", SL_CURRENT,
+                  "the battery is on it the wrong way round: @ through its diodes"},
 };
+
+/* The part of its stamped current it can give as warm as it is. */
+static double warm_share(const double *p)
+{
+    const double above = fmax(p[WINDING_TEMPERATURE] - STAMPED_C, 0.0);
+    return fmax(1.0 - p[HOT_FALL] * above, 0.0);
+}
 
 /* The most it gives at its speed. Between the two stamped currents, and beyond, the usual shape:
    steep above the cut-in speed, then nearer and nearer to a last value. */
@@ -152,7 +177,8 @@ static double available_a(const double *p)
     const double idle = IDLE_RPM - p[CUT_IN], rated = RATED_RPM - p[CUT_IN];
     const double share = p[IDLE_CURRENT] / p[RATED_CURRENT];
     const double half = idle * rated * (1.0 - share) / (share * rated - idle);
-    return p[OUTPUT] * p[RATED_CURRENT] * ((rated + half) / rated) * (above / (above + half));
+    return warm_share(p) * p[OUTPUT] * p[RATED_CURRENT] * ((rated + half) / rated) *
+           (above / (above + half));
 }
 
 static bool complete(double *p, sl__complaint *bad)
@@ -242,7 +268,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     (void)state;
     const double stud = stud_v(flow), gives = -flow[RECTIFIER].i, part = p[SET_POINT] / USUAL_SET_V;
     const sl__limited limited = rectifier(p, 0.0);
-    if (sl__at_limit(&limited, flow[RECTIFIER].i)) {
+    if (stud < SL__REVERSED_V && gives >= GIVES_A) {
+        sl__notice(list, REVERSED, gives);
+    } else if (sl__at_limit(&limited, flow[RECTIFIER].i)) {
         sl__notice(list, AT_LIMIT, gives);
     } else if (gives >= GIVES_A) {
         sl__notice(list, CHARGING, gives);
@@ -263,19 +291,21 @@ const sl__kind sl__kind_alternator = {
             .name = "alternator",
             .doc = "An alternator with its regulator. It charges when `speed` is given and brings "
                    "it above `cut_in`. Its field is taken to be fed: the exciter circuit with its "
-                   "lamp, and the loss of field when its own voltage collapses, are left out. Hot "
-                   "it gives less than stamped, which is left out too.",
+                   "lamp, and the loss of field when its own voltage collapses, are left out.",
             .law = "It holds set_point - compensation x (T - 20 C) - regulation x I / limit at its "
                    "stud, or at the end of its sense wire, up to the limit; below that voltage it "
                    "gives the limit, and 1 % more for each volt. The limit over speed n is "
                    "A x / (x + m), x = n - cut_in, through idle_current at 1500 rpm and "
-                   "rated_current at 6000 rpm. Backwards only leak_resistance conducts; below "
+                   "rated_current at 6000 rpm, less hot_fall for each kelvin of the windings above "
+                   "23 C. Backwards only leak_resistance conducts; below "
                    "-1.4 V the rectifier does, 5 mohm. Without regulation it reaches twice the set "
                    "point.",
             .standing = "set point and slope: published tables; the two speeds: from memory of ISO "
                         "8854; the shape between them, regulation, 1 % per volt, the rectifier the "
                         "wrong way round and the ceiling: from memory; overcharging is noticed "
                         "above 15.1 V (30.2 V), the top of a published band",
+            .check = "set points at -20, 20, 60 and 80 C: a vehicle maker's service "
+                     "specification; at 20 C: a marine engine manual",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,
@@ -290,6 +320,7 @@ const sl__kind sl__kind_alternator = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
+            .engine_speed = "speed",
             .example = "alternator \"G1\" { B = \"G1 stud\", case = \"engine\", "
                        "rated_current = \"90 A\", speed = \"1800 rpm\" }",
         },

@@ -71,6 +71,7 @@ const sl__kind sl__kind_ammeter = {
                    "circuit. Never across a battery: it is nearly a wire.",
             .law = "i = v / resistance",
             .standing = "Ohm's law",
+            .check = "none published; its burden against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

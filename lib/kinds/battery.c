@@ -17,7 +17,7 @@ enum {
 };
 enum { CELL_STACK };
 enum { FLOODED, AGM, GEL };
-enum { DISCHARGED, LOW_VOLTAGE, REVERSED };
+enum { DISCHARGED, LOW_VOLTAGE, REVERSED, DRAINS };
 
 static const sl_terminal terminals[] = {
     {"positive", false, "the positive post"},
@@ -64,10 +64,13 @@ static const sl_param params[] = {
                         "not modelled: it stays whatever current flows, so set it in the "
                         "conditions where it is there",
                         "a rested battery; the other values: from memory"},
-    [CAPACITY] = {"capacity", SL_NUMBER, SL_DEFAULT, SL__NAN, 0.1, 10000.0, NULL,
-                  "ampere-hours it gives in 20 h: for how long it stands a drain; no voltage or "
-                  "current depends on it",
-                  ""},
+    [CAPACITY] =
+        {"capacity", SL_NUMBER, SL_DEFAULT, SL__NAN, 0.1, 10000.0, NULL,
+         "ampere-hours it gives in 20 h: for how long it stands a drain, which is told when "
+         "it is given; no voltage or current depends on it",
+         "nothing is told of a drain; a drain: definition, with a steady current and no "
+         "loss of its own, noticed up to 100 days, from memory: by then it has lost as "
+         "much by itself"},
 };
 
 static const sl_element elements[] = {
@@ -78,8 +81,8 @@ static const sl_mode modes[] = {
     {"weak", SL_SET, HEALTH, 0.05, 0.95,
      "aged or sulphated: the value is the part of its cranking ability that is left", SL__PRACTICE},
     {"low charge", SL_SET, CHARGE, 0.0, 0.75, "left on, or not charged", SL__PRACTICE},
-    {"shorted cell", SL_SET, SHORTED_CELLS, 1.0, 1.0, "one cell gives no voltage: about 10.5 V",
-     SL__PRACTICE},
+    {"shorted cell", SL_SET, SHORTED_CELLS, 1.0, 1.0,
+     "a dead cell: one gives no voltage, and about 10.5 V are left", SL__PRACTICE},
     {"added resistance", SL_SERIES, CELL_STACK, 1e-3, 10.0, "a cracked connector between cells",
      SL__PRACTICE},
     {"open", SL_OPEN, CELL_STACK, 0.0, 0.0, "a broken connector between cells", SL__PRACTICE},
@@ -89,6 +92,7 @@ static const sl_notice_def notices[] = {
     [DISCHARGED] = {"discharged", SL_FRACTION, "discharged: @ of its charge left"},
     [LOW_VOLTAGE] = {"low voltage", SL_VOLTAGE, "voltage falls to @ under load"},
     [REVERSED] = {"reversed", SL_VOLTAGE, "driven backwards by the others: @ across its posts"},
+    [DRAINS] = {"drains", SL_TIME, "at this drain all flat in about @, from the charge it has"},
 };
 
 /* Six cells at rest, at equal steps of charge from empty to full. */
@@ -173,6 +177,18 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
     law[CELL_STACK].ohm = resistance_ohm(p, celsius);
 }
 
+static const double HOUR_S = 3600.0, DAY_S = 86400.0;
+static const double RATED_HOURS = 20.0; /* a faster discharge than this yields less: not told */
+static const double LONGEST_DAYS = 100.0;
+
+/* Seconds until nothing is left; NaN where the drain is none, too fast, or too slow to matter. */
+static double flat_in_s(const double *p, double gives_a)
+{
+    const bool slow = gives_a > 0.0 && gives_a * RATED_HOURS <= p[CAPACITY];
+    const double seconds = p[CHARGE] * p[CAPACITY] / gives_a * HOUR_S;
+    return slow && p[CHARGE] > 0.0 && seconds <= LONGEST_DAYS * DAY_S ? seconds : SL__NAN;
+}
+
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     (void)state;
@@ -183,6 +199,10 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     const double posts_v = flow[CELL_STACK].v + flow[CELL_STACK].added_v;
     if (flow[CELL_STACK].i < 0.0 && posts_v < LOW_CELL_V * p[CELLS]) {
         sl__notice(list, posts_v < 0.0 ? REVERSED : LOW_VOLTAGE, posts_v);
+    }
+    const double seconds = flat_in_s(p, -flow[CELL_STACK].i);
+    if (!isnan(seconds)) {
+        sl__notice(list, DRAINS, seconds);
     }
 }
 
@@ -204,6 +224,9 @@ const sl__kind sl__kind_battery = {
                         "an assumption; rise with lost charge: from memory; low voltage is noticed "
                         "below 1.6 V per cell, from the 9.6 "
                         "V of the half-CCA load test; discharged below 50 %: " SL__PRACTICE,
+            .check = "volts at rest: a trade table, an owner's manual and an engineering "
+                     "group's list; volts at the rated cold cranking current: SAE J537, 7.2"
+                     " V at -18 C",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -39,11 +39,12 @@ static const sl_param params[] = {
                           "of each of the four clamps on its post",
                           "from memory: a spring clamp on clean metal 0.5 to 2 mohm"},
     [MATERIAL] = {"material", SL_CHOICE, SL_DEFAULT, COPPER, COPPER, ALUMINIUM, materials,
-                  "the metal; cheap leads are copper-clad aluminium, nearly that of aluminium", ""},
+                  "the metal; cheap leads are copper-clad aluminium, nearly that of aluminium",
+                  SL__PRACTICE},
     [TEMPERATURE] = {"temperature", SL_TEMPERATURE, SL_DEFAULT, SL__NAN, -60.0, 200.0, NULL,
                      "of the metal; that of the circuit when not given", "the circuit's"},
     [CLAMPS] = {"clamps", SL_CHOICE, SL_DEFAULT, ON, OFF, ON, positions, "whether they are put on",
-                ""},
+                SL__CONNECTED},
 };
 
 static const sl_element elements[] = {
@@ -94,9 +95,11 @@ const sl__kind sl__kind_booster_leads = {
     .about =
         {
             .name = "booster_leads",
-            .doc = "A pair of jump leads, clamps and all. A jump pack is a battery with leads.",
+            .doc = "A pair of jump leads, clamps and all. A pack with clamps of its own is a "
+                   "`jump_pack`.",
             .law = "each lead: R = length x (ohm/m at 20 C) x (1 + a (T - 20 C)) + two clamps",
             .standing = "metals as for cables; the clamps: from memory",
+            .check = "none published; metal and clamps against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

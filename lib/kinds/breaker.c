@@ -58,7 +58,7 @@ static const sl_param params[] = {
               "its current over its rating, as the answer has it; what is given here is not kept",
               "worked out"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, CLOSED, CLOSED, TRIPPED, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {
@@ -186,6 +186,7 @@ const sl__kind sl__kind_breaker = {
             .law = "closed: v = i R; tripped: open, or its heater. Trips once its current has been "
                    "`trip_load` times its rating for the trip time",
             .standing = "from memory",
+            .check = "none published; times to trip and the limit of 135 %: from memory",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -115,7 +115,7 @@ const sl_param sl__conductor_params[] = {
     [SL__CONDUCTOR_ROLE] = {"role", SL_CHOICE, SL_DEFAULT, CONDUCTOR, CONDUCTOR, UNINTENDED, roles,
                             "unintended: a way for current that nobody meant: a control cable, a "
                             "fuel line, a shield, a bearing",
-                            ""},
+                            "a conductor, unless the file says otherwise"},
     [SL__CONDUCTOR_HARMLESS_UP_TO] = {"harmless_up_to", SL_CURRENT, SL_DEFAULT, 1.0, 0.0, 1e4, NULL,
                                       "the current an `unintended` path bears without harm",
                                       "an assumption, no source"},

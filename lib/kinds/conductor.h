@@ -51,6 +51,11 @@ extern const sl_notice_def sl__conductor_notices[SL__CONDUCTOR_NOTICE_COUNT];
     "where it lies 0.73 of it, which meets the ABYC ratings of 105 C wire within 8 %; warming: "   \
     "the adiabatic equation of IEC 60949, from memory"
 
+#define SL__CONDUCTOR_CHECK                                                                        \
+    "resistance: ASTM B258 and NBS wire tables, IEC 60228, ISO 6722; drops: FAA AC 43.13-1B "      \
+    "tables 11-7 and 11-8, ABYC E-11, SAE J541; rise with temperature: NBS Handbook 100; heat: "   \
+    "fusing currents of Onderdonk and Preece, ampacities of ABYC E-11"
+
 /* insulation: what it has when that is not given. */
 bool sl__conductor_complete(double *p, int insulation, sl__complaint *bad);
 void sl__conductor_laws(const double *p, double ambient_c, int32_t state, sl__law *law);
@@ -82,7 +87,7 @@ double sl__temperature_factor(double per_k, double celsius);
 
 /* What the descriptions of all conductors share, and what they do. */
 #define SL__CONDUCTOR_ABOUT                                                                        \
-    .law = SL__CONDUCTOR_LAW, .standing = SL__CONDUCTOR_STANDING,                                  \
+    .law = SL__CONDUCTOR_LAW, .standing = SL__CONDUCTOR_STANDING, .check = SL__CONDUCTOR_CHECK,    \
     .terminals = sl__conductor_terminals, .terminal_count = SL__COUNT(sl__conductor_terminals),    \
     .params = sl__conductor_params, .param_count = SL__COUNT(sl__conductor_params),                \
     .elements = sl__conductor_elements, .element_count = SL__COUNT(sl__conductor_elements),        \

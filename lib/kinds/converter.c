@@ -22,7 +22,7 @@ enum { IN, GROUND, OUT, OUT_GROUND, INSIDE };
 enum { INPUT, OUTPUT, REFERENCE, GROUND_LINK, BLEED };
 enum { OFF, WORKING };
 enum { COMMON, ISOLATED };
-enum { LIMITING, CUT_OFF };
+enum { LIMITING, CUT_OFF, REVERSED };
 
 #define SOFT 1e-3             /* of the limit, per volt: from memory */
 #define LEAK_S 1e-6           /* of the output when it blocks: from memory */
@@ -69,7 +69,8 @@ static const sl_param params[] = {
     [RECOVERY] = {"recovery", SL_VOLTAGE, SL_DERIVED, SL__NAN, 0.5, 60.0, NULL,
                   "at its input, from which it works", CUT_STANDING},
     [GROUNDS] = {"grounds", SL_CHOICE, SL_DEFAULT, COMMON, COMMON, ISOLATED, ground_choices,
-                 "common: both returns are joined inside; isolated: name `out_ground`", ""},
+                 "common: both returns are joined inside; isolated: name `out_ground`",
+                 SL__PRACTICE},
     [START_TIME] = {"start_time", SL_TIME, SL_DEFAULT, 0.5, 1e-6, 3600.0, NULL,
                     "from enough voltage to working", SL__FROM_MEMORY},
     [STOP_TIME] = {"stop_time", SL_TIME, SL_DEFAULT, 0.1, 1e-6, 3600.0, NULL,
@@ -78,7 +79,7 @@ static const sl_param params[] = {
               "it takes from its supply while it works: worked out, leave it out",
               "worked out with the circuit"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, OFF, OFF, WORKING, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {
@@ -102,6 +103,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
     [CUT_OFF] = {"cut off", SL_VOLTAGE, "off: @ at its input is too little"},
+    [REVERSED] = {"reversed", SL_VOLTAGE, "its input is the wrong way round: @"},
 };
 
 static bool complete(double *p, sl__complaint *bad)
@@ -189,7 +191,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     const sl__limited limited = limiter(p, state);
     const double in_v = input_v(flow);
-    if (state == WORKING && sl__at_limit(&limited, flow[OUTPUT].i)) {
+    if (in_v < SL__REVERSED_V) {
+        sl__notice(list, REVERSED, in_v);
+    } else if (state == WORKING && sl__at_limit(&limited, flow[OUTPUT].i)) {
         sl__notice(list, LIMITING, -flow[OUTPUT].i);
     } else if (state != WORKING && in_v > LIVE_V) {
         sl__notice(list, CUT_OFF, in_v);
@@ -210,6 +214,7 @@ const sl__kind sl__kind_converter = {
                    "before "
                    "it has switched off, its input is a resistance.",
             .standing = "energy; efficiency and all other numbers not given: from memory",
+            .check = "none published; energy in and out against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

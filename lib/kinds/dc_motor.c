@@ -49,9 +49,9 @@ static const sl_param params[] = {
     [DRAG] = {"drag", SL_NUMBER, SL_DEFAULT, 1.0, 0.05, 100.0, NULL,
               "the torque it works against, compared with its usual load; 0.05: only its own "
               "bearings",
-              ""},
+              SL__SOUND},
     [SEIZED] = {"seized", SL_CHOICE, SL_DEFAULT, NOT_SEIZED, NOT_SEIZED, IS_SEIZED, seized_choices,
-                "a motor or load that cannot turn", ""},
+                "a motor or load that cannot turn", SL__SOUND},
 };
 
 static const sl_element elements[] = {
@@ -186,6 +186,8 @@ const sl__kind sl__kind_dc_motor = {
                    "saturates. Locked until its torque overcomes what the load has at standstill.",
             .standing = "general physics; the shares of torque at standstill and the saturation "
                         "curve are from memory; " SL__RATING_ON,
+            .check = "none published; fan and constant torque against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

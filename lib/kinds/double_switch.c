@@ -61,6 +61,7 @@ const sl__kind sl__kind_double_switch = {
                    "master switch that parts both sides of a battery.",
             .law = SL__CONTACTS_LAW,
             .standing = SL__CONTACTS_STANDING,
+            .check = "none published; which contacts close in each position, by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -47,7 +47,7 @@ static const sl_param params[] = {
               "half of what is between 24 and 0: worked out, leave it out",
               "worked out with the circuit"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, OFF, OFF, WORKING, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {
@@ -171,6 +171,8 @@ const sl__kind sl__kind_equaliser = {
                    "`band` off half. It works when each half has `least`.",
             .standing = "a converter moving charge, computed; numbers from memory, the band: "
                         "common practice, no source",
+            .check = "none published; charge moved and energy lost against values worked "
+                     "out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

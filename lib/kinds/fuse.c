@@ -212,6 +212,8 @@ const sl__kind sl__kind_fuse = {
             .standing = "resistance and how it warms: from memory; times to open: ISO 8820-3 from "
                         "memory, wider for "
                         "large ratings (110 % holds 100 h, 135 % opens in 0.75 to 600 s)",
+            .check = "times to open: ISO 8820-3, from memory; drops at the rating: typical "
+                     "figures, from memory; none seen in print",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -106,10 +106,12 @@ const sl__kind sl__kind_gauge = {
             .name = "gauge",
             .doc = "A gauge for a resistive `sender`. Its reading does not change with the supply, "
                    "but with a voltage between the ground of the gauge and that of the sender. "
-                   "Bimetal gauges, which also follow their supply, are not shown.",
+                   "Thermal gauges, which also follow their supply, are `bimetal_gauge`.",
             .law = "two coils in series from supply to ground, the sender beside the second; the "
                    "pointer follows the ratio of their currents",
             .standing = "general physics of a ratio gauge; the coils are from memory",
+            .check = "none published; the ratio of its coils against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -24,7 +24,8 @@ static const sl_param params[] = {
                     "does not limit itself",
                     "2, from memory: about 25 A at first and 10 to 12 A hot for a metal plug"},
     [ELEMENT] = {"element", SL_CHOICE, SL_DEFAULT, HOT, HOT, COLD, element_choices,
-                 "hot: after some seconds, when it has settled; cold: in the first moment", ""},
+                 "hot: after some seconds, when it has settled; cold: in the first moment",
+                 "a choice: the moment that lasts"},
 };
 
 static const sl_element elements[] = {
@@ -98,6 +99,7 @@ const sl__kind sl__kind_glow_plug = {
                    "it takes; v = i R",
             .standing = "heat lost in proportion to temperature, an assumption; cold below 1 % of "
                         "its power: " SL__PRACTICE "; " SL__RATING_ON,
+            .check = "none published; its balance of heat against a solution by halving",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -101,6 +101,7 @@ const sl__kind sl__kind_heater = {
             .law = "v = i R, R = voltage squared / power, times 1 + coefficient (T - 20 C)",
             .standing = "Ohm's law; cold below 1 % of its power, with more than 5 % of its voltage "
                         "on it: " SL__PRACTICE,
+            .check = "none published; Ohm's law at its rating",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -23,7 +23,7 @@ enum { INSIDE };
 enum { IS_CUT_OUT, READY };
 enum { OFF, ON };
 enum { RESTARTS, STAYS_OFF };
-enum { NOTICE_CUT_OUT, NOTICE_ALARM, NOTICE_STARVES, NOTICE_DEAD };
+enum { NOTICE_CUT_OUT, NOTICE_ALARM, NOTICE_STARVES, NOTICE_DEAD, NOTICE_REVERSED };
 
 static const sl_terminal terminals[] = {
     [SUPPLY] = {"positive", false, "its feed"},
@@ -41,7 +41,8 @@ static const sl_param params[] = {
                     "power it gives over power it takes, less `idle`", "from memory: 85 to 92 %"},
     [IDLE] = {"idle", SL_POWER, SL_DEFAULT, 8.0, 1e-3, 1000.0, NULL, "it takes for itself when on",
               SL__FROM_MEMORY},
-    [POSITION] = {"position", SL_CHOICE, SL_DEFAULT, ON, OFF, ON, positions, "its own switch", ""},
+    [POSITION] = {"position", SL_CHOICE, SL_DEFAULT, ON, OFF, ON, positions, "its own switch",
+                  SL__CONNECTED},
     [ALARM] = {"alarm", SL_VOLTAGE, SL_DERIVED, SL__NAN, 0.5, 60.0, NULL,
                "below this its low-voltage alarm sounds",
                "0.5 V above `cut_out`, from memory: 11.0 V for 12 V"},
@@ -52,7 +53,7 @@ static const sl_param params[] = {
     [LOW_VOLTAGE] = {"low_voltage", SL_CHOICE, SL_DEFAULT, RESTARTS, RESTARTS, STAYS_OFF, lows,
                      "cut out, it restarts by itself at `recover`, or stays off until its switch "
                      "has been off",
-                     ""},
+                     SL__PRACTICE},
     [OFF_CURRENT] = {"off_current", SL_CURRENT, SL_DEFAULT, 1e-3, 1e-9, 100.0, NULL,
                      "off or cut out, at `recover`", SL__FROM_MEMORY},
     [CUT_OUT_TIME] = {"cut_out_time", SL_TIME, SL_DEFAULT, 1.0, 1e-6, 600.0, NULL,
@@ -60,7 +61,7 @@ static const sl_param params[] = {
     [START_TIME] = {"start_time", SL_TIME, SL_DEFAULT, 2.0, 1e-6, 600.0, NULL,
                     "from enough voltage to on", SL__FROM_MEMORY},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, READY, IS_CUT_OUT, READY, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {
@@ -79,6 +80,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_ALARM] = {"alarm", SL_VOLTAGE, "low-voltage alarm at @"},
     [NOTICE_STARVES] = {"starves", SL_VOLTAGE, "cuts out at @"},
     [NOTICE_DEAD] = {"dead", SL_NUMBER, "dead: no current reaches it"},
+    [NOTICE_REVERSED] = {"reversed", SL_VOLTAGE, "its supply is the wrong way round: @"},
 };
 
 static const double DEAD_V = 1.0;
@@ -133,6 +135,10 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     const double v = flow[INSIDE].v;
+    if (v < SL__REVERSED_V) {
+        sl__notice(list, NOTICE_REVERSED, v);
+        return;
+    }
     if (p[POSITION] == OFF || v + flow[INSIDE].added_v < DEAD_V) {
         return;
     }
@@ -158,6 +164,8 @@ const sl__kind sl__kind_inverter = {
                    "until it has switched off; off or cut out: a resistance of its own",
             .standing = "constant power: general physics of a switching regulator; the numbers are "
                         "from memory",
+            .check = "none published; constant power and cut-out against values worked out "
+                     "by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -92,6 +92,7 @@ const sl__kind sl__kind_key_switch = {
                    "\"node\". Springs back from start to on.",
             .law = SL__CONTACTS_LAW,
             .standing = SL__CONTACTS_STANDING,
+            .check = "none published; which contacts close in each position, by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

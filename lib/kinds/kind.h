@@ -105,6 +105,9 @@ const sl__kind *sl__kind_of(const sl_kind *about);
 /* A part's own temperature when set, else the ambient one. */
 double sl__temperature_or(double own_c, double ambient_c);
 
+/* A part made for one polarity with less than this across it is the wrong way round. */
+#define SL__REVERSED_V (-0.5)
+
 /* Adds a notice to a list. */
 void sl__notice(sl__notice_list *list, int32_t index, double value);
 
@@ -115,5 +118,8 @@ void sl__law_resistor(sl__law *law, double ohm);
 #define SL__NAN ((double)NAN)
 #define SL__FROM_MEMORY "from memory"
 #define SL__PRACTICE "common practice, no source"
+#define SL__SOUND "a sound part"
+#define SL__CONNECTED "a part that is in use"
+#define SL__STARTS "an assumption; it matters only where both states can last"
 
 #endif

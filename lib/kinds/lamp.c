@@ -48,6 +48,8 @@ const sl__kind sl__kind_lamp = {
             .law = SL__FILAMENT_LAW,
             .standing = SL__FILAMENT_STANDING
             "; nothing is said of a lamp with less than 5 % of its voltage",
+            .check = "power of 21 W at 13.5 V within the 26.5 W of the UN rule; ratios over"
+                     " voltage worked out from the exponents",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -97,6 +97,7 @@ const sl__kind sl__kind_lamp_monitor = {
             .law = "supply to output: `resistance` fed, `check_resistance` not fed; output to "
                    "ground: `sense_resistance`",
             .standing = "Ohm's law; pulsed checks are shown as if they lasted",
+            .check = "none published; its thresholds against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -6,7 +6,7 @@
 enum { POWER, CURRENT, VOLTAGE, DRIVER, THRESHOLD, FULL, WORKING };
 enum { DIODES };
 enum { RESISTOR, REGULATOR };
-enum { LIGHT, GHOST, DARK };
+enum { LIGHT, GHOST, DARK, REVERSED };
 
 static const sl_terminal terminals[] = {
     {"a", false, "the feed side: positive"},
@@ -48,6 +48,7 @@ static const sl_notice_def notices[] = {
     [LIGHT] = {"light", SL_FRACTION, "lamp at @ light"},
     [GHOST] = {"ghost glow", SL_CURRENT, "ghost glow: lit by @"},
     [DARK] = {"dark", SL_NUMBER, "lamp dark"},
+    [REVERSED] = {"reversed", SL_VOLTAGE, "lamp dark, the wrong way round: @"},
 };
 
 static const double GHOST_LIGHT = 0.02;  /* of the rated current: below it, not on and not off */
@@ -133,7 +134,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     (void)state;
     const double amps = flow[DIODES].i;
-    if (amps < DARK_A) {
+    if (flow[DIODES].v < SL__REVERSED_V) {
+        sl__notice(list, REVERSED, flow[DIODES].v);
+    } else if (amps < DARK_A) {
         if (sl__rating_on(&flow[DIODES], p[VOLTAGE])) {
             sl__notice(list, DARK, 0.0);
         }
@@ -157,6 +160,8 @@ const sl__kind sl__kind_led_lamp = {
             .standing = "general physics; softness of the bend, 1/40 of the threshold for a factor "
                         "e, and the eye's 20 uA are from memory; ghost glow below 2 % of its "
                         "current: " SL__PRACTICE "; " SL__RATING_ON,
+            .check = "none published; threshold, rating and blocking against values worked "
+                     "out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

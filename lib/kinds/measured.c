@@ -18,7 +18,7 @@ static const sl_param params[] = {
     [REVERSE] = {"reverse", SL_CHOICE, SL_DEFAULT, SAME, SAME, BLOCKS, reverses,
                  "against the direction it was measured in, when no point is below 0 V. same: the "
                  "same current the other way; blocks: none",
-                 ""},
+                 "an assumption"},
 };
 
 static const sl_element elements[] = {
@@ -194,6 +194,7 @@ const sl__kind sl__kind_measured = {
             .law = "straight between the points and 0 V, 0 A; beyond the ends it goes on as "
                    "between the last two, or stays level where that would fall",
             .standing = "measured",
+            .check = "none published; the points given are met and joined by straight lines",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -55,6 +55,8 @@ const sl__kind sl__kind_meter = {
                    "current.",
             .law = "i = v / (input_resistance + lead_resistance); it reads i input_resistance",
             .standing = "Ohm's law",
+            .check = "none published; its input resistance, 10 Mohm, and readings worked "
+                     "out from it",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -65,9 +65,9 @@ static const sl_param params[] = {
     [LOW_VOLTAGE] = {"low_voltage", SL_CHOICE, SL_DEFAULT, RESETS, RESETS, DRAWS_LESS, lows,
                      "below `reset`. resets: and starts again by itself; stays off: until it has "
                      "been asleep; draws less: no reset, it goes on as a resistance",
-                     ""},
+                     SL__PRACTICE},
     [POSITION] = {"position", SL_CHOICE, SL_DEFAULT, IS_AWAKE, IS_AWAKE, BY_WIRE, positions,
-                  "awake, asleep, or as its wake wire says", ""},
+                  "awake, asleep, or as its wake wire says", SL__CONNECTED},
     [SLEEP_CURRENT] = {"sleep_current", SL_CURRENT, SL_DEFAULT, 1e-3, 1e-9, 100.0, NULL,
                        "asleep, at `voltage`",
                        "from memory; a vehicle maker counts 10 mA for one module"},
@@ -85,7 +85,7 @@ static const sl_param params[] = {
     [SLEEP_TIME] = {"sleep_time", SL_TIME, SL_DEFAULT, 600.0, 1e-6, 86400.0, NULL, "to fall asleep",
                     "10 to 60 min, some 2 h: common practice"},
     [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RUNNING, RESET, ASLEEP, states,
-                "its state before the condition is set up", ""},
+                "its state before the condition is set up", SL__STARTS},
 };
 
 static const sl_element elements[] = {
@@ -115,7 +115,7 @@ static const sl_notice_def notices[] = {
 };
 
 static const double CLOSE_TO_RESET = 1.05; /* of the reset voltage: a margin of 5 % */
-static const double DEAD_V = 1.0, REVERSED_V = -0.5;
+static const double DEAD_V = 1.0;
 
 static bool complete(double *p, sl__complaint *bad)
 {
@@ -187,7 +187,7 @@ static double delay_s(const double *p, int32_t from, int32_t to)
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     const double v = flow[INSIDE].v;
-    if (v < REVERSED_V) {
+    if (v < SL__REVERSED_V) {
         sl__notice(list, NOTICE_REVERSED, 0.0);
     } else if (state == ASLEEP || v + flow[INSIDE].added_v < DEAD_V) {
         return;
@@ -219,6 +219,8 @@ const sl__kind sl__kind_module = {
             .standing =
                 "constant power: general physics of a switching regulator, a linear one "
                 "takes less as the voltage falls; close to its reset within 5 %: " SL__PRACTICE,
+            .check = "none published; constant power and least voltages against values "
+                     "worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

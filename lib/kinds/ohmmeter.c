@@ -76,6 +76,7 @@ const sl__kind sl__kind_ohmmeter = {
                    "its input over the current it sends out, which the reference resistor tells it",
             .standing = "Ohm's law; comparison with a reference resistor is a textbook method; the "
                         "reference of 5 times the range: from memory",
+            .check = "none published; readings against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -15,6 +15,7 @@
     X(strap)                                                                                       \
     X(sheet)                                                                                       \
     X(booster_leads)                                                                               \
+    X(jump_pack)                                                                                   \
     X(joint)                                                                                       \
     X(fuse)                                                                                        \
     X(breaker)                                                                                     \
@@ -34,6 +35,7 @@
     X(inverter)                                                                                    \
     X(sender)                                                                                      \
     X(gauge)                                                                                       \
+    X(bimetal_gauge)                                                                               \
     X(thermistor)                                                                                  \
     X(sensor)                                                                                      \
     X(sensor_input)                                                                                \

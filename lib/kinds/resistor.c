@@ -39,6 +39,8 @@ const sl__kind sl__kind_resistor = {
             .doc = "A fixed resistance.",
             .law = "i = v / R",
             .standing = "Ohm's law",
+            .check = "Ohm's law in textbook circuits: OpenStax University Physics vol. 2, "
+                     "example 10.1 and others, to the digits printed",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

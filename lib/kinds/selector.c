@@ -64,6 +64,7 @@ const sl__kind sl__kind_selector = {
                    "through it.",
             .law = SL__CONTACTS_LAW,
             .standing = SL__CONTACTS_STANDING,
+            .check = "none published; which contacts close in each position, by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -45,6 +45,7 @@ const sl__kind sl__kind_sender = {
             .doc = "A sender whose resistance tells where it stands. A `gauge` reads it.",
             .law = "v = i R, R straight from `empty` to `full` over its travel",
             .standing = "Ohm's law",
+            .check = "none published; Ohm's law from empty to full",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

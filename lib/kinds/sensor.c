@@ -64,6 +64,7 @@ const sl__kind sl__kind_sensor = {
                    "sensor ground e volts above the module's reads e (1 - x) too high.",
             .law = "a divider: reference to signal R (1 - x), signal to ground R x",
             .standing = "Ohm's law",
+            .check = "none published; a divider against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -60,6 +60,9 @@ const sl__kind sl__kind_sheet = {
             .law = "R = squares x resistivity x (1 + a (T - 20 C)) / (thickness x (1 - thinned))",
             .standing = "resistance of a uniform strip; resistivity and a of copper: NBS Handbook "
                         "100; of the other metals: from memory",
+            .check =
+                "R = rho L / (W t) of a uniform strip, two discs in a large sheet by images, and "
+                "van der Pauw's theorem (Philips Research Reports 13, 1958)",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -55,6 +55,8 @@ const sl__kind sl__kind_source = {
             .doc = "An ideal source: a voltage at any current, or a current at any voltage.",
             .law = "v = E, or i = J",
             .standing = "definition",
+            .check = "textbook circuits with ideal sources: OpenStax University Physics "
+                     "vol. 2, example 10.1 and others, to the digits printed",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

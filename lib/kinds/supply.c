@@ -7,7 +7,7 @@ enum { VOLTAGE, CURRENT_LIMIT, OUTPUT_RESISTANCE, OUTPUT };
 enum { POSITIVE, NEGATIVE, INSIDE };
 enum { REGULATOR, REFERENCE };
 enum { OFF, ON };
-enum { LIMITING };
+enum { LIMITING, REVERSED };
 
 #define SOFT 1e-4        /* of the limit, per volt: from memory */
 #define BLEED_S 1e-4     /* of the output when it blocks: from memory */
@@ -31,7 +31,7 @@ static const sl_param params[] = {
     [OUTPUT_RESISTANCE] = {"output_resistance", SL_RESISTANCE, SL_DEFAULT, 5e-3, 1e-6, 10.0, NULL,
                            "while it holds its voltage", SL__FROM_MEMORY},
     [OUTPUT] = {"output", SL_CHOICE, SL_DEFAULT, ON, OFF, ON, outputs, "whether it is switched on",
-                ""},
+                SL__CONNECTED},
 };
 
 static const sl_element elements[] = {
@@ -49,6 +49,7 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
+    [REVERSED] = {"reversed", SL_CURRENT, "the wrong way round: @ through the diode at its output"},
 };
 
 static sl__limited regulator(const double *p)
@@ -76,7 +77,10 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
 {
     (void)state;
     const sl__limited limited = regulator(p);
-    if (sl__at_limit(&limited, flow[REGULATOR].i)) {
+    const double sockets_v = flow[REGULATOR].v + flow[REGULATOR].added_v + flow[REFERENCE].v;
+    if (sockets_v < SL__REVERSED_V) {
+        sl__notice(list, REVERSED, -flow[REGULATOR].i);
+    } else if (sl__at_limit(&limited, flow[REGULATOR].i)) {
         sl__notice(list, LIMITING, -flow[REGULATOR].i);
     }
 }
@@ -94,6 +98,8 @@ const sl__kind sl__kind_supply = {
                 "20 mohm.",
             .standing = "definition; the softness of the limit, the bleed and the diode: from "
                         "memory",
+            .check = "none published; its limit and its diode against values worked out by "
+                     "hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -78,6 +78,8 @@ const sl__kind sl__kind_switch = {
                    "line they interrupt.",
             .law = SL__CONTACTS_LAW,
             .standing = SL__CONTACTS_STANDING,
+            .check = "drop while cranking: a US Army manual's 0.5 V for a disconnect and "
+                     "0.1 V for a mechanical switch",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -37,6 +37,8 @@ const sl__kind sl__kind_test_lamp = {
                    "proves a path only for the current it draws itself.",
             .law = SL__FILAMENT_LAW,
             .standing = SL__FILAMENT_STANDING,
+            .check = "none published; lamps behind a leftover resistance against solutions "
+                     "by halving",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

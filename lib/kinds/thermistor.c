@@ -43,6 +43,7 @@ const sl__kind sl__kind_thermistor = {
                    "of it is the notice of a `sensor_input` with a pull_up.",
             .law = "v = i R, R = R20 exp(beta (1 / T - 1 / 293.15 K)); its own heat is left out",
             .standing = "the usual law of thermistors",
+            .check = "none published; its law against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
             .params = params,

@@ -290,6 +290,17 @@ sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, dou
     return SL_OK;
 }
 
+sl_status sl_case_part_origin(const sl_case *cs, sl_part part, int32_t param, sl_origin *origin)
+{
+    double used = NAN;
+    const sl_status status = sl_case_part_value(cs, part, param, &used);
+    if (status != SL_OK) {
+        return status;
+    }
+    *origin = sl__case_origin(cs, part, param, used);
+    return SL_OK;
+}
+
 int32_t sl_case_notices(const sl_case *cs, sl_part part, sl_notice *out, int32_t room)
 {
     if (!cs->solved || !is_part(cs, part)) {

@@ -135,6 +135,24 @@ static void heal_branches(sl_case *cs)
     }
 }
 
+/* The last edit of a value is the one that holds; those of the condition stand before the faults.
+ */
+sl_origin sl__case_origin(const sl_case *cs, sl_part part, int32_t param, double used)
+{
+    const sl__part *record = sl__case_part(cs, part);
+    const bool own = part < cs->circuit->parts.names.count;
+    const double *given = (own ? cs->circuit->parts.given : cs->extra.given) + record->value_at;
+    sl_origin origin = sl__origin_of(&record->kind->about.params[param], given[param], used);
+    const int32_t held = cs->circuit->condition[cs->condition].edit_count;
+    const sl_edit *edit;
+    for (int32_t k = 0; (edit = sl__case_edit_at(cs, cs->condition, k)); k++) {
+        if (edit->change == SL_SET && edit->part == part && edit->index == param) {
+            origin = k < held ? SL_BY_CONDITION : SL_BY_FAULT;
+        }
+    }
+    return origin;
+}
+
 /* One element per branch, with the nodes of its terminals. */
 static void lay_branches(sl_case *cs)
 {

@@ -185,6 +185,9 @@ void sl__laws_given(sl_case *cs, sl_condition condition, sl_part part);
 /* The same as the case was solved with last: what varies has the values it was moved to. */
 void sl__laws_given_now(sl_case *cs, sl_part part);
 
+/* Where the value `used` of a parameter comes from, with all edits in force. */
+sl_origin sl__case_origin(const sl_case *cs, sl_part part, int32_t param, double used);
+
 sl_status sl__case_prepare(sl_case *cs);
 sl_status sl__laws_values(sl_case *cs, sl_condition condition);
 void sl__laws_start(sl_case *cs); /* states as the parts' own parameters say */

@@ -54,6 +54,13 @@ void core_push_number(lua_State *L, double value)
     }
 }
 
+void core_push_origin(lua_State *L, sl_origin origin)
+{
+    static const char *const names[] = {"given",   "default",   "worked out",
+                                        "not set", "condition", "fault"};
+    lua_pushstring(L, names[origin]);
+}
+
 sl_condition core_check_condition(lua_State *L, const sl_circuit *circuit, int index)
 {
     const char *name = luaL_checkstring(L, index);
@@ -160,6 +167,16 @@ static int condition_temperature(lua_State *L)
     return core_result(L, status, sl_circuit_message(box->circuit));
 }
 
+/* circuit:condition_engine_speed(condition, rpm) -> true */
+static int condition_engine_speed(lua_State *L)
+{
+    core_circuit *box = core_check_circuit(L, 1);
+    sl_condition condition = core_check_condition(L, box->circuit, 2);
+    double rpm = luaL_checknumber(L, 3);
+    sl_status status = sl_condition_set_engine_speed(box->circuit, condition, rpm);
+    return core_result(L, status, sl_circuit_message(box->circuit));
+}
+
 /* circuit:condition_after(condition, earlier condition) -> true */
 static int condition_after(lua_State *L)
 {
@@ -173,7 +190,6 @@ static int condition_after(lua_State *L)
 /* circuit:part_value(part, parameter) -> number or nil, origin */
 static int part_value(lua_State *L)
 {
-    static const char *const origins[] = {"given", "default", "worked out", "not set"};
     core_circuit *box = core_check_circuit(L, 1);
     sl_part part = core_check_part(L, box->circuit, 2);
     int32_t param = core_check_param(L, sl_circuit_part_kind(box->circuit, part), 3);
@@ -184,7 +200,7 @@ static int part_value(lua_State *L)
         return core_fail(L, status, sl_circuit_message(box->circuit));
     }
     core_push_number(L, value);
-    lua_pushstring(L, origins[origin]);
+    core_push_origin(L, origin);
     return 2;
 }
 
@@ -264,6 +280,7 @@ static const luaL_Reg circuit_methods[] = {
     {"add_condition", add_condition},
     {"edit", edit_condition},
     {"condition_temperature", condition_temperature},
+    {"condition_engine_speed", condition_engine_speed},
     {"condition_after", condition_after},
     {"part_value", part_value},
     {"set_spread", core_set_spread},

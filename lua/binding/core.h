@@ -58,6 +58,10 @@ int core_result(lua_State *L, sl_status status, const char *message);
 /* A number as Lua shows it: nil when not defined. */
 void core_push_number(lua_State *L, double value);
 
+/* Pushes where a value comes from: "given", "default", "worked out", "not set", "condition" or
+   "fault". */
+void core_push_origin(lua_State *L, sl_origin origin);
+
 /* The node, part, parameter or element of the name at a stack index. Raises when the circuit or the
    kind does not have it. */
 sl_node core_check_node(lua_State *L, const sl_circuit *circuit, int index);

@@ -168,19 +168,21 @@ static int current(lua_State *L)
     return 1;
 }
 
-/* case:value(part, parameter) -> the value this case uses */
+/* case:value(part, parameter) -> the value this case uses or nil, origin */
 static int value(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
     sl_part part = core_check_part(L, box->owner->circuit, 2);
     int32_t param = core_check_param(L, sl_circuit_part_kind(box->owner->circuit, part), 3);
     double result = NAN;
+    sl_origin origin = SL_NOT_SET;
     sl_status status = sl_case_part_value(box->cs, part, param, &result);
-    if (status < 0) {
+    if (status < 0 || (status = sl_case_part_origin(box->cs, part, param, &origin)) < 0) {
         return core_fail(L, status, sl_case_message(box->cs));
     }
     core_push_number(L, result);
-    return 1;
+    core_push_origin(L, origin);
+    return 2;
 }
 
 void core_file_entry(lua_State *L, int32_t index, const char *name)

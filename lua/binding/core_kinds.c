@@ -172,6 +172,7 @@ int core_kind(lua_State *L)
     set_text(L, "doc", kind->doc);
     set_text(L, "law", kind->law);
     set_text(L, "standing", kind->standing);
+    set_text(L, "check", kind->check);
     set_text(L, "example", kind->example);
     set_terminals(L, kind);
     set_params(L, kind);

@@ -3,46 +3,18 @@
 
 local DONE, BAD, CANNOT = 0, 1, 2
 
-local verbs = {
-  { "predict", "every voltage, current, drop and power, and what a person would notice" },
-  { "read", "one reading: volts with and without load, ohms, amps, a clamp" },
-  { "loadtest", "a battery at half its cold cranking rating" },
-  { "drops", "the path of a load's current, every drop on it against its limit" },
-  { "explain", "a reading taken apart: source, path, what is lost where" },
-  { "size", "the smallest conductor that meets drop, heat and fuse" },
-  { "matters", "which part matters most to a reading" },
-  { "band", "between which limits a reading lies, and whether it keeps one" },
-  { "words", "the words of circuit files and all kinds of part" },
-  { "run", "a Lua script with the module strapline" },
-}
-
-local general_options = {
-  { "--help", "this text; after a verb, that of the verb" },
-  { "--version", "the version" },
-}
-
-local examples = {
-  "strapline predict circuits/wicken_410.lua --condition crank",
-  "strapline predict circuits/wicken_410.lua --condition crank --fault 'open main ground'",
-  "strapline read circuits/wicken_410.lua --red 'battery + post' --black frame --tool '5 W lamp'",
-  "strapline drops circuits/wicken_410.lua --condition crank",
-  "strapline words starter",
-}
-
 local function help()
-  local lines = {
-    "strapline VERB ...: predicts voltages in vehicle power and ground wiring", "", "Verbs",
-  }
+  local program = require "strapline.command.verbs"
+  local lines = { "strapline VERB ...: " .. program.about, "", "Verbs" }
   local function add(rows)
     for _, row in ipairs(rows) do lines[#lines + 1] = ("  %-10s %s"):format(row[1], row[2]) end
   end
-  add(verbs)
+  add(program.verbs)
   lines[#lines + 1] = "\nOptions"
-  add(general_options)
+  add(program.options)
   lines[#lines + 1] = "\nExamples"
-  for _, example in ipairs(examples) do lines[#lines + 1] = "  " .. example end
-  lines[#lines + 1] = "\nExit code: 0 done; 1 done, and the answer is bad (a limit is exceeded, a "
-    .. "battery fails its\ntest); 2 could not be done: standard error says why."
+  for _, example in ipairs(program.examples) do lines[#lines + 1] = "  " .. example end
+  lines[#lines + 1] = "\nExit code: " .. program.exit_code
   return table.concat(lines, "\n") .. "\n"
 end
 
@@ -78,7 +50,11 @@ local function outside(verb)
     io.stderr:write("strapline: ", message, "\n")
   end
   function it.load(path)
-    return require("strapline").load(path)
+    local circuit, message = require("strapline").load(path)
+    for _, doubt in ipairs(circuit and circuit.doubts or {}) do
+      io.stderr:write(("%s:%d: note: %s\n"):format(path, doubt.line, doubt.text))
+    end
+    return circuit, message
   end
   function it.ask(circuit, what, question)
     local result, message, code = require(modules[what])[what](circuit, question)
@@ -109,7 +85,7 @@ local function main(args)
     return write("strapline " .. require("strapline").version .. "\n")
   end
   local names = { "--help", "--version" }
-  for index, verb in ipairs(verbs) do
+  for index, verb in ipairs(require("strapline.command.verbs").verbs) do
     if verb[1] == first then return run_verb(first, args) end
     names[index + 2] = verb[1]
   end

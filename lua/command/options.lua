@@ -8,7 +8,8 @@ local M = {}
 
 local help_option = { name = "help", doc = "this text" }
 
-local function all_options(verb)
+--- The options of a verb, and --help.
+function M.of(verb)
   local list = table.move(verb.options, 1, #verb.options, 1, {})
   list[#list + 1] = help_option
   return list
@@ -16,7 +17,7 @@ end
 
 local function find_option(verb, name)
   local names = {}
-  for index, option in ipairs(all_options(verb)) do
+  for index, option in ipairs(M.of(verb)) do
     if option.name == name then return option end
     names[index] = "--" .. option.name
   end
@@ -98,14 +99,18 @@ function M.parse(verb, args)
   return check_places(verb, values)
 end
 
+--- An option as it is written: "--condition C".
+function M.form(option)
+  return "--" .. option.name .. (option.value and " " .. option.value or "")
+end
+
 --- The help text of a verb.
 function M.help(verb)
   local lines = {
     ("strapline %s %s"):format(verb.name, verb.arguments), "", verb.about, "", "Options",
   }
-  for _, option in ipairs(all_options(verb)) do
-    local form = "--" .. option.name .. (option.value and " " .. option.value or "")
-    lines[#lines + 1] = ("  %-18s %s"):format(form, option.doc)
+  for _, option in ipairs(M.of(verb)) do
+    lines[#lines + 1] = ("  %-18s %s"):format(M.form(option), option.doc)
   end
   lines[#lines + 1] = ""
   lines[#lines + 1] = "Examples"

@@ -8,7 +8,12 @@
 ---            quality = { residual, power_balance, worst, iterations, flips },
 ---            other = { nodes, parts, quality }: the other end of a chatter }
 --- answer:between(red, black) -> volts, or nil where nothing joins the two
+--- answer:values(part) -> list, also by name, of { name, value, text, unit, origin, standing }:
+---     every parameter as the part used it, whether it was "given" or comes by "default", from the
+---     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
+---     description's own defaults and rules
 --- What is not defined is nil.
+local format = require "strapline.format"
 local notices = require "strapline.notices"
 local question = require "strapline.question"
 
@@ -26,11 +31,41 @@ local function chatter_text(part, period)
     :format(rate, part.state or "at one of its ends")
 end
 
+local NO_CURRENT_A = 1e-6
+
+--- Whether no current flows in any path of a part; one that is not joined to anything has none.
+local function carries_nothing(part)
+  for _, element in ipairs(part.elements) do
+    if math.abs(element.current or 0) >= NO_CURRENT_A then return false end
+  end
+  return true
+end
+
+--- Of a switch that somebody has closed, and that still carries nothing: its position; else nil.
+--- Closed by the condition, or in the file of a circuit that has no conditions; those that a file
+--- keeps closed whatever is asked say nothing of what is wanted now.
+local function idle_position(circuit, case, part)
+  local kind = circuit.kinds[part.name]
+  local param = kind.position_param and kind.params[kind.position_param]
+  if not param then return nil end
+  local value, origin = case:value(part.name, param.name)
+  local wanted = origin == "condition" or origin == "given" and not circuit.has_conditions
+  local by_name = {}
+  for _, choice in ipairs(param.choices) do by_name[choice] = true end
+  local position = param.choices[math.tointeger(value) + 1]
+  if wanted and (by_name.off or by_name.open) and position ~= "off" and position ~= "open"
+    and carries_nothing(part) then
+    return position
+  end
+end
+
 --- Puts texts in the place of notices.
-local function describe(found, circuit, period)
+local function describe(found, circuit, case, period)
   for _, part in ipairs(found.parts) do
     local texts = {}
-    if part.chatters then texts[1] = chatter_text(part, period) end
+    local idle = idle_position(circuit, case, part)
+    if idle then texts[1] = ("%s, and no current flows through it"):format(idle) end
+    if part.chatters then texts[#texts + 1] = chatter_text(part, period) end
     for _, notice in ipairs(part.notices) do
       texts[#texts + 1] = notices.text(circuit.kinds[part.name], notice)
     end
@@ -41,14 +76,15 @@ end
 
 local function collect(circuit, asked, case, condition)
   local outcome, period = case:outcome()
-  local answer = describe(case:answer(), circuit, period)
+  local answer = describe(case:answer(), circuit, case, period)
+  answer.kinds = circuit.kinds
   answer.circuit, answer.condition = circuit.name, condition.name
   answer.temperature, answer.reference = condition.temperature, circuit.core:reference()
   answer.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
   answer.outcome, answer.period, answer.case = outcome, period, case
   if outcome == "chatters" then
     case:view(2)
-    answer.other = describe(case:answer(), circuit, period)
+    answer.other = describe(case:answer(), circuit, case, period)
     case:view(1)
   end
   return setmetatable(answer, Answer)
@@ -72,6 +108,33 @@ end
 --- What a meter that draws nothing reads between two nodes.
 function Answer:between(red, black)
   return self.case:between(red, black)
+end
+
+--- The value of a parameter as text; that of a choice is its name.
+local function value_text(param, value)
+  if not value then return "" end
+  if param.choices then return param.choices[math.tointeger(value) + 1] end
+  return format.text(value, param.quantity)
+end
+
+local by_hand = { given = true, condition = true, fault = true }
+
+--- What stands behind a value that nobody gave, or behind what is used where there is none.
+local function standing_of(param, origin)
+  return by_hand[origin] and "" or param.standing
+end
+
+function Answer:values(part)
+  local list = {}
+  for index, param in ipairs(self.kinds[part].params) do
+    local value, origin = self.case:value(part, param.name)
+    list[index] = {
+      name = param.name, value = value, text = value_text(param, value), unit = param.unit,
+      origin = origin, standing = standing_of(param, origin),
+    }
+    list[param.name] = list[index]
+  end
+  return list
 end
 
 return M

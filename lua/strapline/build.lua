@@ -55,6 +55,9 @@ local function build_condition(circuit, records, condition)
   if condition.temperature then
     take(circuit:condition_temperature(name, condition.temperature))
   end
+  if condition.engine_speed then -- before the edits, which hold against it
+    take(circuit:condition_engine_speed(name, condition.engine_speed))
+  end
   if condition.warmth then take(set_spread(circuit, name, nil, nil, condition.warmth)) end
   for _, varied in ipairs(condition.spreads) do
     take(set_spread(circuit, name, varied.part, varied.param, varied.spread))

@@ -17,6 +17,14 @@ local cautions = {
     fits = function(facts) return facts.kinds.battery end,
   },
   {
+    text = "Jump starting: never on a frozen or leaking battery; the same voltage on both sides; red "
+      .. "on the flat battery's positive post, the last black clamp on bare metal of the engine, "
+      .. "away from its battery; off in reverse order. Clamps the wrong way round burn diodes and "
+      .. "can burst a battery. Crank no longer than the maker of a jump pack allows, then let it "
+      .. "cool.",
+    fits = function(facts) return facts.kinds.booster_leads or facts.kinds.jump_pack end,
+  },
+  {
     text = "Before cranking: neutral or park, brake set, wheels chocked, fuel or ignition "
       .. "disabled, hands, leads and clothing clear of belts and fans. 15 s at most, then rest "
       .. "2 min.",

@@ -118,6 +118,13 @@ local function check_temperature(add, written)
   return value, spread
 end
 
+--- The speed of the engine; its range is judged by the parts that turn with it.
+local function check_engine_speed(add, written)
+  local value, wrong = quantity.parse(written, "speed of rotation", false)
+  if not value then add(("engine_speed = %s %s"):format(quantity.quote(written), wrong)) end
+  return value
+end
+
 local function check_condition_body(add, record, plan, earlier)
   local condition = { record = record, edits = {}, spreads = {} }
   for _, key in ipairs(sorted_keys(record.body)) do
@@ -126,6 +133,8 @@ local function check_condition_body(add, record, plan, earlier)
       condition.after = check_after(add, earlier, written)
     elseif key == "temperature" then
       condition.temperature, condition.warmth = check_temperature(add, written)
+    elseif key == "engine_speed" then
+      condition.engine_speed = check_engine_speed(add, written)
     else
       check_part_change(add, plan, key, written, condition)
     end

@@ -1,10 +1,13 @@
 --- A loaded circuit and the questions that can be asked of it.
 ---
---- circuit = { name, file, conditions = { { name, temperature } }, faults = { { name, about,
----             changes, edits } } (also by name), kinds = { [part] = description }, part_names,
----             posts = { { node, positive } }, core }
+--- circuit = { name, file, conditions = { { name, temperature } }, has_conditions, faults = { {
+---             name, about, changes, edits } } (also by name), kinds = { [part] = description },
+---             part_names, posts = { { node, positive } }, doubts = { { line, text } }, core }
+--- `has_conditions`: the file names some; `doubts`: what stands in the file, can be, and may yet be
+--- a slip.
 local build = require "strapline.build"
 local check = require "strapline.check"
+local doubts = require "strapline.doubts"
 local words = require "strapline.words"
 
 local M = {}
@@ -79,8 +82,8 @@ function M.parse(text, file)
   if not core then return nil, records.problems:message(file) end
   return setmetatable({
     name = plan.name or base_name(file), file = file, core = core,
-    conditions = list_conditions(plan), faults = list_faults(plan),
-    kinds = plan.kinds, part_names = plan.part_names, posts = list_posts(plan, core),
+    conditions = list_conditions(plan), has_conditions = #plan.conditions > 0, faults = list_faults(plan),
+    doubts = doubts.find(plan), kinds = plan.kinds, part_names = plan.part_names, posts = list_posts(plan, core),
   }, Circuit)
 end
 

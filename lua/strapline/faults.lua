@@ -31,10 +31,16 @@ local function parse_series(kind, element, written)
     return nil, ("a %s has no path of its own; give the resistance to a joint between a stud and "
       .. "its cable"):format(kind.name)
   elseif not element and #kind.elements ~= 1 then
-    return nil, ("a %s has several paths; say which: %s"):format(kind.name,
-      one_of(kinds.names_of(kind.elements)))
+    local forms = {}
+    for index, path in ipairs(kind.elements) do forms[index] = path.name .. " +" .. trim(written) end
+    return nil, ("a %s has several paths; say which: %s"):format(kind.name, one_of(forms))
   end
   return { change = "series", what = element, value = ohm }
+end
+
+--- Whether a text is a resistance above 0, so that a plus in front of it is all it lacks.
+local function is_ohms(text)
+  return text:find("^[%d.]") ~= nil and (quantity.parse(text, "resistance", true) or 0) > 0
 end
 
 --- "contacts open", "contacts +50 mohm": an element's name in front.
@@ -44,6 +50,9 @@ local function parse_element(kind, text)
       local rest = trim(text:sub(#element.name + 2))
       if rest == "open" then return { change = "open", what = element.name } end
       if rest:sub(1, 1) == "+" then return parse_series(kind, element.name, rest:sub(2)) end
+      if is_ohms(rest) then
+        return nil, ("added resistance has a plus: '%s +%s'"):format(element.name, rest)
+      end
     end
   end
 end
@@ -114,9 +123,19 @@ local function forms_of(kind)
   return forms
 end
 
+--- What to write for added resistance, where the plus was left out.
+local function plus_forms(kind, text)
+  local forms = { "+" .. text }
+  if #kind.elements > 1 then
+    for index, element in ipairs(kind.elements) do forms[index] = element.name .. " +" .. text end
+  end
+  return "added resistance has a plus: " .. one_of(forms)
+end
+
 local function parse_change(kind, text)
   if text == "open" then return { change = "open" } end
   if text:sub(1, 1) == "+" then return parse_series(kind, nil, text:sub(2)) end
+  if is_ohms(text) then return nil, plus_forms(kind, text) end
   local edit, wrong = parse_element(kind, text)
   if edit or wrong then return edit, wrong end
   if kind.modes[text] then return parse_mode(kind, kind.modes[text]) end

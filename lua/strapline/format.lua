@@ -48,6 +48,16 @@ local function rpm(value)
   return (math.abs(value) >= 9.95 and "%.0f" or "%.2g"):format(value), "rpm"
 end
 
+--- Seconds and less with their prefix; from 1000 s on as people count: minutes, hours, days.
+local function time(value)
+  local size = math.abs(value)
+  if size < 1000 then return engineering(value, "s") end
+  for _, step in ipairs { { 7200, 60, "min" }, { 172800, 3600, "h" } } do
+    if size < step[1] then return ("%.3g"):format(value / step[2]), step[3] end
+  end
+  return ("%.3g"):format(value / 86400), "days"
+end
+
 local formats = {
   number = plain("%.4g", ""),
   voltage = with_prefix("V"),
@@ -58,7 +68,7 @@ local formats = {
   ["conductor size"] = plain("%.4g", "mm2"),
   temperature = plain("%.4g", "C"),
   fraction = percent,
-  time = with_prefix("s"),
+  time = time,
   ["speed of rotation"] = rpm,
   torque = plain("%.4g", "N m"),
   ["resistance per length"] = with_prefix("ohm/m"),

@@ -2,7 +2,7 @@
 local M = {}
 
 --- Number of letters to change, add, drop or exchange with their neighbour to make `a` into `b`.
-local function distance(a, b)
+function M.distance(a, b)
   local before, row = nil, {}
   for j = 0, #b do row[j] = j end
   for i = 1, #a do
@@ -27,7 +27,7 @@ function M.find(word, known)
   local best, least = nil, #word // 3 + 1
   for _, candidate in ipairs(known) do
     if math.abs(#candidate - #word) < least then
-      local apart = distance(lower, candidate:lower())
+      local apart = M.distance(lower, candidate:lower())
       if apart < least then best, least = candidate, apart end
     end
   end

@@ -1,4 +1,11 @@
 --- Reference pages made from the descriptions of the kinds.
+---
+--- A page is a list of blocks, each { FORM, ... }:
+---   { "title", TEXT }, { "heading", TEXT }
+---   { "text", TEXT }                     a paragraph
+---   { "code", TEXT }                     a line of a circuit file
+---   { "entry", TEXT, { TEXT, ... } }     something as it is written, and what there is to say of it
+---   { "table", HEADINGS, ROWS }
 local columns = require "strapline.columns"
 local format = require "strapline.format"
 local kinds = require "strapline.kinds"
@@ -12,10 +19,8 @@ local words = require "strapline.words"
 
 local M = {}
 
-local append, wrap = lines.add, lines.wrap
-
-local function section(page, title)
-  append(page, { "", title })
+local function add(page, form, ...)
+  page[#page + 1] = { form, ... }
 end
 
 local presences = { required = "must be given", derived = "worked out when not given" }
@@ -52,35 +57,33 @@ local function sample(kind, param)
   return values.sample(param)
 end
 
-local function params_list(page, kind, params)
+local function add_params(page, kind, params)
   for _, param in ipairs(params) do
-    append(page, { "  " .. sample(kind, param) })
-    append(page, wrap(param_line(param), "      "))
-    append(page, wrap(param.doc, "      "))
-    if param.standing ~= "" then append(page, wrap("source: " .. param.standing, "      ")) end
+    local said = { param_line(param), param.doc }
+    if param.standing ~= "" then said[3] = "source: " .. param.standing end
+    add(page, "entry", sample(kind, param), said)
   end
 end
 
-local function params_section(page, kind)
-  section(page, "Fields")
+local function add_fields(page, kind)
+  add(page, "heading", "Fields")
   if kind.takes_points then
-    append(page, { "  points = { { 6, 4.1 }, { 12, 7.0 } }" })
-    append(page, { "      measured points, a voltage and its current each, voltages rising; "
-      .. "must be given" })
+    add(page, "entry", "points = { { 6, 4.1 }, { 12, 7.0 } }",
+      { "measured points, a voltage and its current each, voltages rising; must be given" })
   end
-  params_list(page, kind, kind.params)
+  add_params(page, kind, kind.params)
 end
 
-local function terminals_section(page, kind)
-  section(page, "Terminals, in the order of the list")
+local function add_terminals(page, kind)
+  add(page, "heading", "Terminals, in the order of the list")
   for _, terminal in ipairs(kind.terminals) do
-    append(page, wrap(("%s: %s%s"):format(terminal.name, terminal.doc, terminal.optional
-      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""), "  "))
+    add(page, "text", ("%s: %s%s"):format(terminal.name, terminal.doc, terminal.optional
+      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""))
   end
-  section(page, "Paths for current")
+  add(page, "heading", "Paths for current")
   for _, element in ipairs(kind.elements) do
-    append(page, wrap(("%s: from %s to %s; %s"):format(element.name, element.from, element.to,
-      element.doc), "  "))
+    add(page, "text", ("%s: from %s to %s; %s"):format(element.name, element.from, element.to,
+      element.doc))
   end
 end
 
@@ -99,53 +102,52 @@ local function mode_range(kind, mode)
   return ", " .. format.range(mode.least, mode.greatest, "resistance", "ohm")
 end
 
-local function faults_section(page, kind)
-  section(page, "Faults of its own")
+local function add_faults(page, kind)
+  add(page, "heading", "Faults of its own")
   for _, mode in ipairs(kind.modes) do
-    append(page, wrap(("%s: %s (%s%s)"):format(mode.name, mode.doc, change_of(mode),
-      mode_range(kind, mode)), "  "))
+    add(page, "text", ("%s: %s (%s%s; source: %s)"):format(mode.name, mode.doc, change_of(mode),
+      mode_range(kind, mode), mode.standing))
   end
 end
 
-local function notices_section(page, kind)
+local function add_notices(page, kind)
   if #kind.states > 0 then
-    append(page, { "", "States: " .. table.concat(kind.states, ", ") })
+    add(page, "heading", "States: " .. table.concat(kind.states, ", "))
   end
   if #kind.notices == 0 then return end
-  section(page, "What a person notices")
+  add(page, "heading", "What a person notices")
   for _, notice in ipairs(kind.notices) do
-    append(page, { "  " .. notice.text:gsub("@", "...") })
+    add(page, "text", (notice.text:gsub("@", "...")))
   end
 end
 
 --- What gives a panel its shape.
-local function shape_section(page, kind)
-  section(page, "Fields of its shape, which stays as it is")
-  for _, about in ipairs(panel.about_shape) do
-    append(page, { "  " .. about[1] })
-    append(page, wrap(about[2], "      "))
-  end
-  params_list(page, kind, panel.shape)
-  section(page, "Fields of its metal, which conditions and faults may change")
-  params_list(page, kind, kind.params)
+local function add_shape(page, kind)
+  add(page, "heading", "Fields of its shape, which stays as it is")
+  for _, about in ipairs(panel.about_shape) do add(page, "entry", about[1], { about[2] }) end
+  add_params(page, kind, panel.shape)
+  add(page, "heading", "Fields of its metal, which conditions and faults may change")
+  add_params(page, kind, kind.params)
 end
 
---- The page of one kind.
+--- The page of one kind, as blocks.
 local function kind_page(kind)
-  local page = { kind.name }
-  append(page, wrap(kind.doc, "  "))
-  append(page, wrap("Law: " .. kind.law, "  "))
-  append(page, wrap("Source: " .. kind.standing, "  "))
-  append(page, { "", "  " .. kind.example })
+  local page = {}
+  add(page, "title", kind.name)
+  add(page, "text", kind.doc)
+  add(page, "text", "Law: " .. kind.law)
+  add(page, "text", "Source: " .. kind.standing)
+  add(page, "text", "Tested against: " .. kind.check)
+  add(page, "code", kind.example)
   if kind.is_panel then
-    shape_section(page, kind)
+    add_shape(page, kind)
   else
-    terminals_section(page, kind)
-    params_section(page, kind)
+    add_terminals(page, kind)
+    add_fields(page, kind)
   end
-  faults_section(page, kind)
-  notices_section(page, kind)
-  return lines.join(page)
+  add_faults(page, kind)
+  add_notices(page, kind)
+  return page
 end
 
 local fault_forms = {
@@ -157,10 +159,6 @@ local fault_forms = {
   { "F1: blown", "a fault of the kind, by its name" },
   { "C1: broken strands = 90 %", "a fault of the kind, and how much" },
 }
-
-local function add_rows(page, headings, rows)
-  append(page, columns.lines(headings, rows))
-end
 
 local function quantity_rows()
   local rows, seen = {}, {}
@@ -178,40 +176,67 @@ local function quantity_rows()
   return rows
 end
 
---- The page of everything.
-local function overview()
-  local page = { "Words of circuit files" }
-  for _, word in ipairs(words.forms) do
-    append(page, { "  " .. word.form })
-    append(page, wrap(word.doc, "      "))
-  end
-  append(page, { '  KIND "NAME" { "NODE", "NODE", TERMINAL = "NODE", FIELD = VALUE }' })
-  append(page, { "      a part; nodes in the order of its terminals, or by the terminal's name" })
-  section(page, "Kinds (strapline words KIND tells all of one)")
-  local rows = {}
-  for index, kind in ipairs(kinds.all()) do
-    rows[index] = { kind.name, kind.doc:match("^(.-)%.%s") or kind.doc:gsub("%.$", "") }
-  end
-  add_rows(page, { "kind", "" }, rows)
-  section(page, "Values")
-  add_rows(page, { "quantity", "example", "units", "a number alone" }, quantity_rows())
-  section(page, "Faults, in a file and after --fault")
-  add_rows(page, { "form", "" }, fault_forms)
-  section(page, "Tools, for strapline read --tool and --with")
-  rows = {}
-  for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
-  add_rows(page, { "tool", "" }, rows)
-  return lines.join(page)
+--- The first sentence of what a kind is.
+local function in_short(kind)
+  return kind.doc:match("^(.-)%.%s") or kind.doc:gsub("%.$", "")
 end
 
---- The page of a kind, or of everything when `name` is nil.
---- @return text, or nil and a message
-function M.page(name)
+--- The page of everything, as blocks.
+local function overview()
+  local page = {}
+  add(page, "title", "Words of circuit files")
+  for _, word in ipairs(words.forms) do add(page, "entry", word.form, { word.doc }) end
+  add(page, "entry", 'KIND "NAME" { "NODE", "NODE", TERMINAL = "NODE", FIELD = VALUE }',
+    { "a part; nodes in the order of its terminals, or by the terminal's name" })
+  add(page, "heading", "Kinds (strapline words KIND tells all of one)")
+  local rows = {}
+  for index, kind in ipairs(kinds.all()) do rows[index] = { kind.name, (in_short(kind)) } end
+  add(page, "table", { "kind", "" }, rows)
+  add(page, "heading", "Values")
+  add(page, "table", { "quantity", "example", "units", "a number alone" }, quantity_rows())
+  add(page, "heading", "Faults, in a file and after --fault")
+  add(page, "table", { "form", "" }, fault_forms)
+  add(page, "heading", "Tools, for strapline read --tool and --with")
+  rows = {}
+  for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
+  add(page, "table", { "tool", "" }, rows)
+  return page
+end
+
+--- The blocks of the page of a kind, or of everything when `name` is nil.
+--- @return list of blocks, or nil and a message
+function M.blocks(name)
   if not name then return overview() end
   local kind = kinds.find(name)
   if kind then return kind_page(kind) end
   return nil, ("there is no kind '%s'%s"):format(name, nearest.hint_or_list(name, kinds.names(),
     "kinds"))
+end
+
+--- How each form of block looks on a terminal.
+local drawn = {
+  title = function(text) return { text } end,
+  heading = function(text) return { "", text } end,
+  text = function(text) return lines.wrap(text, "  ") end,
+  code = function(text) return { "", "  " .. text } end,
+  entry = function(text, said)
+    local group = { "  " .. text }
+    for _, sentence in ipairs(said) do lines.add(group, lines.wrap(sentence, "      ")) end
+    return group
+  end,
+  table = columns.lines,
+}
+
+--- The page of a kind, or of everything when `name` is nil.
+--- @return text, or nil and a message
+function M.page(name)
+  local blocks, wrong = M.blocks(name)
+  if not blocks then return nil, wrong end
+  local page = {}
+  for _, block in ipairs(blocks) do
+    lines.add(page, drawn[block[1]](table.unpack(block, 2)))
+  end
+  return lines.join(page)
 end
 
 return M

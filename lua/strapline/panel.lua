@@ -75,7 +75,8 @@ function M.kind()
   local sheet = core.kind "sheet"
   made = {
     name = "panel", is_panel = true, terminals = {}, elements = {}, notices = {}, states = {},
-    modes = sheet.modes, params = {}, standing = sheet.standing, example = EXAMPLE,
+    modes = sheet.modes, params = {}, standing = sheet.standing, check = sheet.check,
+    example = EXAMPLE,
     doc = "Sheet metal as a ground return: a flat sheet with studs. The current spreads in it as "
       .. "in the metal, so every two studs share some of the way. For one way through sheet metal "
       .. "a `sheet` does, or a `resistor` of what was measured.",

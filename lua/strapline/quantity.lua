@@ -34,6 +34,15 @@ local units = {
   },
 }
 
+--- Units as people say them, in any capitals.
+local spoken = {
+  volt = "V", volts = "V", amp = "A", amps = "A", ampere = "A", amperes = "A", ohms = "ohm",
+  milliohm = "mohm", milliohms = "mohm", watt = "W", watts = "W", metre = "m", metres = "m",
+  meter = "m", meters = "m", foot = "ft", feet = "ft", inch = "in", inches = "in",
+  ["mm^2"] = "mm2", ["sq mm"] = "mm2", second = "s", seconds = "s", minute = "min",
+  minutes = "min", hour = "h", hours = "h", awg = "AWG", gauge = "AWG", ga = "AWG",
+}
+
 --- The units to offer, and an example, in messages and reference pages.
 local shown = {
   number = { "", "3" },
@@ -87,11 +96,12 @@ local function awg(gauge)
   return math.pi / 4 * diameter_mm ^ 2
 end
 
---- "6", "1/0" and "4/0", in AWG. @return mm2, or nil and what is wrong
+--- "6", "1/0", "4/0" and "0000", in AWG. @return mm2, or nil and what is wrong
 local function parse_awg(digits)
   local zeros = digits:match("^([1-9])/0$")
-  local gauge = zeros and 1 - tonumber(zeros) or (digits:match("^%d+$") and tonumber(digits))
-  if digits:find("^00") or not gauge then
+  local gauge = zeros and 1 - tonumber(zeros) or tonumber(digits:match("^[1-9]%d*$"))
+  if digits:find("^0+$") then gauge = 1 - #digits end
+  if not gauge then
     return nil, 'is not a gauge; write "6 AWG", "1/0 AWG" or "4/0 AWG"'
   end
   if gauge < -3 or gauge > 40 then
@@ -152,9 +162,13 @@ end
 
 local function parse_text(text, quantity)
   local trimmed = text:match("^%s*(.-)%s*$")
-  local gauge = quantity == "conductor size" and trimmed:match("^(.-)%s*AWG$")
-  if gauge then return parse_awg(gauge) end
+  if quantity == "conductor size" then
+    local digits, unit = trimmed:match("^(.-)%s*(%a+)$")
+    if unit and spoken[unit:lower()] == "AWG" then return parse_awg(digits) end
+    if trimmed:find("^[1-9]/0$") then return parse_awg(trimmed) end -- nothing else is written so
+  end
   local mantissa, exponent, unit = split(trimmed)
+  unit = unit and spoken[unit:lower()] or unit
   local _, example = M.units_of(quantity)
   if not mantissa then
     return nil, ('is not %s; write %s'):format(article(quantity), '"' .. example .. '"')

@@ -1,6 +1,7 @@
 --- A good and a faulted prediction side by side, as text.
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
+local format = require "strapline.format"
 local lines = require "strapline.lines"
 local report_text = require "strapline.report_text"
 
@@ -20,21 +21,26 @@ local function sides(good, faulted)
   return list
 end
 
---- A table of one quantity: a row for each of `list`, a column for each side and, where there are
---- two, one for the change. A change from or to what is not defined is not a number.
-local function side_table(title, headings, rows, columns_of, quantity, instead)
+--- The change from `before` to `after`. Of sizes: below 0 is less, whichever way it flows.
+local function change_cell(before, after, quantity, by_size)
+  if not before or not after then return "" end -- from or to what is not defined: no number
+  if not by_size then return columns.quantity(after - before, quantity) end
+  if before * after < 0 then return "reversed" end
+  return columns.quantity(math.abs(after) - math.abs(before), quantity)
+end
+
+--- A table of one quantity: a row for each of `rows`, a column for each side and, where there are
+--- two, one for the change, or for that of the size.
+local function side_table(title, headings, rows, columns_of, quantity, instead, by_size)
   local change = #columns_of == 2
   for _, side in ipairs(columns_of) do headings[#headings + 1] = side.heading end
-  if change then headings[#headings + 1] = "change" end
+  if change then headings[#headings + 1] = by_size and "change of size" or "change" end
   for _, row in ipairs(rows) do
     local values = row.values
     for side = 1, #columns_of do
       row[#row + 1] = columns.quantity(values[side], quantity, instead)
     end
-    if change then
-      row[#row + 1] = columns.quantity(values[1] and values[2] and values[2] - values[1], quantity,
-        "")
-    end
+    if change then row[#row + 1] = change_cell(values[1], values[2], quantity, by_size) end
   end
   local group = { title }
   lines.add(group, columns.lines(headings, rows))
@@ -61,7 +67,36 @@ local function parts_table(good, all, title, field, quantity, instead)
     for side, of in ipairs(all) do values[side] = of.found.parts[index][field] end
     rows[index] = { part.name, part.kind, values = values }
   end
-  return side_table(title, { "part", "kind" }, rows, all, quantity, instead)
+  return side_table(title, { "part", "kind" }, rows, all, quantity, instead, field ~= "drop")
+end
+
+--- "gives 85.00 A at 11.40 V", "takes 3.000 A at 14.20 V".
+local function exchange(part)
+  if not part.current or not part.drop then return "not defined" end
+  return ("%s %s at %s"):format(part.power < 0 and "gives" or "takes",
+    format.text(math.abs(part.current), "current"), format.text(part.drop, "voltage"))
+end
+
+local GIVES_W = 1e-3 -- less is a leak, not a source
+
+--- Of what gives power on one side at least, how much on each: a lesser current out of a battery is
+--- a greater number below 0, and easily read the wrong way.
+local function sources_table(good, all)
+  local headings, rows = { "part" }, {}
+  for side, of in ipairs(all) do headings[side + 1] = of.heading end
+  for index, part in ipairs(good.parts) do
+    local row, gives = { part.name }, false
+    for side, of in ipairs(all) do
+      local there = of.found.parts[index]
+      row[side + 1] = exchange(there)
+      gives = gives or (there.power or 0) < -GIVES_W
+    end
+    if gives then rows[#rows + 1] = row end
+  end
+  if #rows == 0 then return { "Nothing gives current" } end
+  local group = { "What gives current" }
+  lines.add(group, columns.lines(headings, rows))
+  return group
 end
 
 --- What a person notices that is not the same on every side: also what is gone.
@@ -109,6 +144,7 @@ function M.predict(circuit, good, faulted)
   append_remarks(report, "Faulted", faulted)
   local all = sides(good, faulted)
   append(report, notices_table(good, all))
+  append(report, sources_table(good, all))
   append(report, nodes_table(good, all))
   append(report, parts_table(good, all, "Currents into the first terminal", "current", "current",
     "not defined"))

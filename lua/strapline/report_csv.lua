@@ -112,4 +112,22 @@ function M.load_test(_, test)
     test.loaded_voltage, test.least_voltage } })
 end
 
+local values_headings = {
+  "circuit", "condition", "faults", "part", "kind", "field", "value", "unit", "text", "origin",
+  "standing",
+}
+
+--- @param names the parts
+--- @return the report as one text
+function M.values(_, answer, names)
+  local rows, faults = {}, table.concat(answer.faults, "; ")
+  for _, name in ipairs(names) do
+    for _, value in ipairs(answer:values(name)) do
+      rows[#rows + 1] = { answer.circuit, answer.condition, faults, name, answer.parts[name].kind,
+        value.name, value.value, value.unit, value.text, value.origin, value.standing }
+    end
+  end
+  return text_of(values_headings, rows)
+end
+
 return M

@@ -174,4 +174,29 @@ function M.load_test(_, test)
   })
 end
 
+local function values_of(answer, name)
+  local list = {}
+  for index, value in ipairs(answer:values(name)) do
+    list[index] = json.object {
+      { "name", value.name }, { "value", maybe(value.value) }, { "unit", value.unit },
+      { "text", value.text }, { "origin", value.origin }, { "standing", value.standing },
+    }
+  end
+  return json.list(list)
+end
+
+--- @param names the parts
+--- @return the report as one text
+function M.values(_, answer, names)
+  local list = {}
+  for index, name in ipairs(names) do
+    list[index] = json.object {
+      { "name", name }, { "kind", answer.parts[name].kind }, { "values", values_of(answer, name) },
+    }
+  end
+  return json.encode(json.object {
+    { "circuit", answer.circuit }, { "condition", answer.condition }, { "parts", json.list(list) },
+  })
+end
+
 return M

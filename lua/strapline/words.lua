@@ -30,8 +30,9 @@ M.forms = {
   { name = "panel", form = panel.FORM,
     doc = "sheet metal as a ground return, with studs; `strapline words panel` tells all of it" },
   { name = "condition", form = 'condition "NAME" { PART = "closed", PART = { field = value }, '
-    .. 'after = "CONDITION", temperature = "0 C" }',
-    doc = "how the vehicle is held while measuring; a file that names none has one called rest" },
+    .. 'after = "CONDITION", temperature = "0 C", engine_speed = "1500 rpm" }',
+    doc = "how the vehicle is held while measuring; a file that names none has one called rest; "
+      .. "engine_speed is that of every alternator, which a part's own field can overrule" },
   { name = "fault", form = 'fault "NAME" { "PART: CHANGE", about = "TEXT" }',
     doc = "changes that can be asked for by this name" },
 }
@@ -114,7 +115,8 @@ local function unknown(name)
   if _G[name] ~= nil then
     return ("'%s' is not for circuit files: they reach nothing outside themselves"):format(name)
   end
-  return ("unknown word '%s'; `strapline words` lists all words"):format(name)
+  return ("unknown word '%s'; a node, a part or a choice is text: \"%s\"; `strapline words` lists "
+    .. "all words"):format(name, name)
 end
 
 --- The environment: words are made when they are first used.
@@ -158,6 +160,29 @@ local function complain_of_error(records, message)
   end
 end
 
+--- What people write that is no Lua, each in a line without its texts in quotes and remarks.
+local slips = {
+  { pattern = "[{,]%s*%d+%a?%s*=",
+    hint = 'a terminal that begins with a digit needs brackets and quotes: ["30"] = "NODE"' },
+  { pattern = "=%s*[%d./]+%s*[%a%%]",
+    hint = 'a value with a unit is text in quotes, such as size = "35 mm2"' },
+  { pattern = "[{,=]%s*[%a_][%w_]*%s*[-+]", hint = 'a node is text in quotes, such as "B1 +"' },
+  { pattern = "[{,=]%s*[%a_][%w_]*%s+%w", hint = 'a node is text in quotes, such as "B1 +"' },
+}
+
+--- What is most likely meant where Lua cannot read a line.
+local function syntax_hint(text, message)
+  local wanted, at = tonumber(message:match("^circuit:(%d+):")), 0
+  for line in (text .. "\n"):gmatch("(.-)\n") do
+    at = at + 1
+    line = line:gsub('"[^"]*"', '""'):gsub("'[^']*'", "''"):gsub("%-%-.*", "")
+    for _, slip in ipairs(at == wanted and slips or {}) do
+      if line:find(slip.pattern) then return slip.hint end
+    end
+  end
+  return 'a circuit file is Lua text, such as battery "B1" { "B1 +", "B1 -", cca = "600 A" }'
+end
+
 --- Compiles and runs the text; both count against the limits.
 local function run(records, text)
   local syntax
@@ -170,8 +195,7 @@ local function run(records, text)
   local ok, reason, detail = core.fenced(inside, CHUNK, INSTRUCTIONS, SECONDS, BYTES)
   restore()
   if syntax then
-    complain_of_error(records, syntax .. "; a circuit file is Lua text, "
-      .. 'such as battery "B1" { "B1 +", "B1 -", cca = "600 A" }')
+    complain_of_error(records, syntax .. "; " .. syntax_hint(text, syntax))
   elseif not ok and reason == "error" then
     complain_of_error(records, detail)
   elseif not ok then

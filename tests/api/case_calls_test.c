@@ -86,6 +86,51 @@ static void an_edit_takes_the_answers_away_until_the_next_solve(void **unused)
     end(c, cs);
 }
 
+static sl_origin origin_of(const sl_case *cs, const sl_circuit *c, const char *part,
+                           const char *param)
+{
+    const sl_part at = sl_circuit_find_part(c, part);
+    sl_origin origin = SL_NOT_SET;
+    assert_int_equal(
+        sl_case_part_origin(cs, at, rig_param(sl_circuit_part_kind(c, at), param), &origin), SL_OK);
+    return origin;
+}
+
+static void a_value_says_whether_condition_or_fault_set_it(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B1", "+ 0", "cca=600, charge=0.9");
+    const sl_part lamp = rig_part(c, "lamp", "L1", "+ 0", "power=21");
+    sl_condition warm;
+    assert_int_equal(sl_circuit_add_condition(c, "warm", &warm), SL_OK);
+    const sl_edit held = rig_set(c, "B1", "charge", 0.8);
+    assert_int_equal(sl_condition_edit(c, warm, &held), SL_OK);
+    sl_case *cs = rig_solved(c, warm);
+    assert_int_equal(origin_of(cs, c, "B1", "cca"), SL_GIVEN);
+    assert_int_equal(origin_of(cs, c, "B1", "charge"), SL_BY_CONDITION);
+    assert_int_equal(origin_of(cs, c, "B1", "health"), SL_BY_DEFAULT);
+    assert_int_equal(origin_of(cs, c, "B1", "temperature"), SL_NOT_SET);
+    assert_int_equal(origin_of(cs, c, "L1", "current"), SL_WORKED_OUT);
+    const sl_edit faults[] = {rig_set(c, "B1", "charge", 0.5), rig_set(c, "B1", "health", 1.0),
+                              rig_set(c, "L1", "power", 5.0)};
+    assert_int_equal(sl_case_edit(cs, faults, 3), SL_OK);
+    sl_origin origin;
+    assert_int_equal(sl_case_part_origin(cs, lamp, 0, &origin), SL_E_ARG); /* not solved */
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_int_equal(origin_of(cs, c, "B1", "charge"), SL_BY_FAULT);
+    assert_int_equal(origin_of(cs, c, "B1", "health"), SL_BY_FAULT); /* to what it was */
+    assert_int_equal(origin_of(cs, c, "L1", "power"), SL_BY_FAULT);
+    assert_int_equal(origin_of(cs, c, "L1", "current"), SL_WORKED_OUT); /* from the fault's */
+    assert_int_equal(sl_case_part_origin(cs, lamp, 99, &origin), SL_E_ARG);
+    assert_int_equal(sl_case_part_origin(cs, 99, 0, &origin), SL_E_ARG);
+    sl_case_clear(cs);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_int_equal(origin_of(cs, c, "B1", "charge"), SL_BY_CONDITION);
+    assert_int_equal(origin_of(cs, c, "L1", "power"), SL_GIVEN);
+    end(c, cs);
+}
+
 static void parts_answer_for_current_drop_and_power(void **unused)
 {
     (void)unused;
@@ -299,6 +344,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(outputs_stay_untouched_after_a_failure),
         cmocka_unit_test(an_edit_takes_the_answers_away_until_the_next_solve),
+        cmocka_unit_test(a_value_says_whether_condition_or_fault_set_it),
         cmocka_unit_test(parts_answer_for_current_drop_and_power),
         cmocka_unit_test(a_meter_gives_a_floating_node_a_reading),
         cmocka_unit_test(attaching_is_checked_like_adding),

@@ -27,7 +27,7 @@ local values = {
 }
 local places = {
   predict = { path }, read = { path }, loadtest = { path }, words = {}, run = { script },
-  drops = { path }, explain = { path }, size = { path, "G1" },
+  drops = { path }, explain = { path }, size = { path, "G1" }, values = { path },
 }
 local needed = {
   read = { red = "stud", black = "B1 -" }, explain = { red = "stud", black = "B1 -" },
@@ -58,7 +58,7 @@ end
 
 T.case("the program as a whole", function()
   local help = program.good("--help")
-  for _, word in ipairs { "predict", "read", "words", "run", "--help", "--version", "Examples" } do
+  for _, word in ipairs { "predict", "read", "values", "words", "run", "--help", "--version", "Examples" } do
     T.has(help, word)
   end
   T.has(program.good("--version"), "strapline ")
@@ -104,7 +104,7 @@ T.case("every example in help works", function()
   local top = (os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits") .. "/.."
   local count = 0
   for _, words in ipairs { { "--help" }, { "predict", "--help" }, { "read", "--help" },
-    { "words", "--help" }, { "loadtest", "--help" }, { "drops", "--help" },
+    { "values", "--help" }, { "words", "--help" }, { "loadtest", "--help" }, { "drops", "--help" },
     { "explain", "--help" }, { "size", "--help" } } do
     local examples = program.good(table.unpack(words)):match("\nExamples\n(.*)")
     for example in examples:gmatch("  strapline ([^\n]+)") do

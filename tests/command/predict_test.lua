@@ -108,6 +108,34 @@ T.case("side by side", function()
   assert(text:find("\n  loose a +floating +floating\n"))
 end)
 
+T.case("side by side: what gives current, and changes of size", function()
+  local pair = program.file([[
+battery "B1" { "+", "-", resistance = "10 mohm", charge = "100 %", temperature = "26.7 C" }
+resistor "R1" { "+", "m", resistance = "0.1 ohm" }
+resistor "R2" { "m", "-", resistance = "0.1 ohm" }
+source "E" { "m", "e", voltage = "6.325 V" }
+switch "SW" { "e", "-", position = "open", resistance = 0 }
+]])
+  local text = program.good("predict", pair, "--fault", "R1: resistance = 0.2 ohm", "--beside-good")
+  -- 12.65 V over 0.21 ohm, and over 0.31 ohm
+  assert(text:find("\n  B1 +gives 60.24 A at 12.05 V +gives 40.81 A at 12.24 V\n"), text)
+  assert(text:find("\n  B1 +battery +%-60.24 A +%-40.81 A +%-19.43 A\n"))
+  assert(text:find("good +faulted +change of size\n"))
+  -- 8 V over R2 are 80 A, of which (12.65 - 8) V over 0.11 ohm come from the battery
+  text = program.good("predict", pair, "--fault", "SW: position = closed", "--fault",
+    "E: voltage = 8 V", "--beside-good")
+  assert(text:find("\n  E +takes 0 A at 6.325 V +gives 37.73 A at 8.000 V\n"), text)
+  -- and at 2 V it takes (12.65 - 2) / 0.11 A less 20 A: the battery alone gives
+  text = program.good("predict", pair, "--fault", "SW: position = closed", "--fault",
+    "E: voltage = 2 V", "--beside-good")
+  assert(not text:match("What gives current\n(.-)\n\n"):find("\n  E "), text)
+  local none = program.file('resistor "R" { "a", "b", resistance = "1 ohm" } reference "a"')
+  T.has(program.good("predict", none, "--fault", "R: open", "--beside-good"),
+    "Nothing gives current\n")
+  os.remove(none)
+  os.remove(pair)
+end)
+
 T.case("side by side: what is gone is said, and both ends of a chatter are there", function()
   local text = program.good("predict", path, "--condition=crank", "--fault=C1: open",
     "--beside-good")
@@ -176,6 +204,17 @@ T.case("a circuit of floating nodes only exits with 0", function()
   ]])
   T.has(program.good("predict", floating), "floating")
   os.remove(floating)
+end)
+
+T.case("a node that is most likely misspelt is noted, and the answer is given", function()
+  local slip = program.file(program.vehicle .. 'lamp "L3" { "key out", "engin", power = "5 W" }\n')
+  local code, out, err = program.run("predict", slip)
+  T.equal(code, 0)
+  T.has(out, "L3")
+  local _, lines = program.vehicle:gsub("\n", "")
+  T.equal(err, ('%s:%d: note: only one terminal ends on node "engin"; is "engine" of line 4 meant?\n')
+    :format(slip, lines + 1))
+  os.remove(slip)
 end)
 
 T.case("a full disk is told", function()

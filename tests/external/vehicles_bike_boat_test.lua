@@ -129,9 +129,9 @@ local function bike_readings(bike)
   printed(feed_to_block("test lamp").loaded.voltage, "12.6", "paint, test lamp")
   between(feed_to_block("55 W lamp").loaded.voltage, 12.0, 12.35, "paint, 55 W lamp")
   between(feed_to_block("100 A load").loaded.voltage, 6.5, 8, "paint, 100 A")
-  -- No current, no drop.
+  -- No current but the 0.1 mA of the alternator at rest, no drop.
   local rest = assert(bike:predict { condition = "rest", faults = { "corroded frame ground" } })
-  near(rest.parts["frame ground"].drop, 0, 1e-9, "paint, drop without current")
+  near(rest.parts["frame ground"].drop, 0, 1e-5, "paint, no drop a meter could show")
 
   -- The lead off the relay's coil, through 6 ohm of clutch switch.
   local lead = assert(bike:read { condition = "crank", tool = "21 W lamp",

@@ -54,4 +54,7 @@ if [ -n "$lua" ]; then
         LUA_CPATH="$prefix/lib/lua/5.4/?.so" "$lua" -e 'print(type(require "strapline"))')
     [ "$said" = table ] || fail "require \"strapline\": '$said'"
     says_version "$prefix/bin/strapline" --version
+    for page in man1/strapline.1 man7/strapline-parts.7; do
+        [ -s "$prefix/share/man/$page" ] || fail "no manual page $page"
+    done
 fi

@@ -53,12 +53,15 @@ for _, row in ipairs(refused) do
   end)
 end
 
--- Every kind's example is a circuit file with something to measure against, and every mode of it is
--- understood by its name, in the middle of its range.
+-- Every kind's example is a circuit file with something to measure against, and has an answer; and
+-- every mode of it is understood by its name, in the middle of its range.
 for _, kind in ipairs(strapline.kinds) do
   T.case("example of " .. kind.name, function()
     local node = kind.example:match('{%s*"([^"]+)"') or kind.example:match('=%s*"([^"]+)"')
-    assert(strapline.parse(('reference "%s"\n%s\n'):format(node, kind.example)))
+    local circuit = assert(strapline.parse(('reference "%s"\n%s\n'):format(node, kind.example)))
+    local answer = assert(circuit:predict())
+    T.equal(#answer.parts, 1)
+    T.equal(answer.nodes[node].voltage, 0.0)
   end)
   for _, mode in ipairs(kind.modes) do
     T.case(kind.name .. ": " .. mode.name, function()

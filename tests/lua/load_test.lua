@@ -128,6 +128,13 @@ T.case("a file that grows without end", function()
   end
 end)
 
+T.case("what Lua cannot read is told with what was most likely meant, and nothing else", function()
+  refused(BATTERY .. 'lamp "L1" { lamp in, "B1 -", power = "5 W" }', "bad.lua:2: ",
+    'a node is text in quotes')
+  refused(BATTERY .. 'lamp "L1" { "a", "B1 -", power = 5 W }', "a value with a unit is text")
+  refused(BATTERY .. 'lamp "L1" { "a", "B1 -", power = = "5 W" }', "a circuit file is Lua text")
+end)
+
 T.case("compiled Lua is not read", function()
   refused(string.dump(function() end), "bad.lua:1: this is compiled Lua")
 end)

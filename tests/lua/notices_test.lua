@@ -23,6 +23,43 @@ resistor "L" { "lamp", "-", resistance = "20 ohm" }
   T.equal(said(easy, "C", { condition = "hot" }), "")
 end)
 
+T.case("what is switched on and gets no current says so, in a vehicle that is else silent", function()
+  local text = [[
+battery "B1" { "+", "-", cca = "600 A" }
+fuse "F1" { "+", "feed", rating = "10 A" }
+key_switch "KEY" { "feed", "on out", "accessory out", "start out" }
+switch "LAMPS" { "on out", "lamp", position = "closed" }
+lamp "L1" { "lamp", "-", power = "21 W" }
+condition "off" {}
+condition "on" { KEY = "on", LAMPS = "closed" }
+condition "accessory" { KEY = "accessory" }
+]]
+  T.equal(said(text, "KEY", { condition = "off" }), "")
+  T.equal(said(text, "LAMPS", { condition = "off" }), "") -- closed in the file: nobody's wish now
+  T.equal(said(text, "KEY", { condition = "on" }), "")
+  T.equal(said(text, "LAMPS", { condition = "on" }), "")
+  T.equal(said(text, "KEY", { condition = "accessory" }),
+    "accessory, and no current flows through it")
+  local blown = { condition = "on", faults = { "F1: blown" } }
+  T.equal(said(text, "KEY", blown), "on, and no current flows through it")
+  T.equal(said(text, "LAMPS", blown), "closed, and no current flows through it")
+  -- without conditions the file itself is how the vehicle is held
+  local alone = text:gsub("condition [^\n]*\n", "")
+  T.equal(said(alone, "LAMPS", { faults = { "F1: blown" } }),
+    "closed, and no current flows through it")
+end)
+
+T.case("a microampere is a current", function()
+  local text = [[
+source "S" { "+", "-", voltage = "12 V" }
+switch "SW" { "+", "a", position = "closed" }
+resistor "R" { "a", "-", resistance = "%s Mohm" }
+reference "-"
+]]
+  T.equal(said(text:format("11.9"), "SW"), "")
+  T.equal(said(text:format("12.1"), "SW"), "closed, and no current flows through it")
+end)
+
 T.case("a heater that is switched off says nothing; one that is fed and cold does", function()
   local text = [[
 source "S" { "+", "-", voltage = "12 V" }

@@ -14,6 +14,8 @@ local exact = {
   { ".5 ohm", "resistance", 0.5 }, { "+5 ohm", "resistance", 5 }, { "5. ohm", "resistance", 5 },
   { "12 V", "voltage", 12 }, { "-12 V", "voltage", -12 }, { "300 mV", "voltage", 0.3 },
   { "10 A", "current", 10 }, { "100 mA", "current", 0.1 }, { "1.2 kA", "current", 1200 },
+  { "21 watts", "power", 21 }, { "5 Amps", "current", 5 }, { "12 volts", "voltage", 12 },
+  { "2 ohms", "resistance", 2 }, { "3 metres", "length", 3 }, { "35 sq mm", "conductor size", 35 },
   { "21 W", "power", 21 }, { "1.4 kW", "power", 1400 },
   { "1.4 m", "length", 1.4 }, { "50 mm", "length", 0.05 }, { "30 cm", "length", 0.3 },
   { "35 mm2", "conductor size", 35 }, { "2.5 mm²", "conductor size", 2.5 },
@@ -37,6 +39,11 @@ local about = {
   { "2/0 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
   { "0 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (36 / 39)) ^ 2 },
   { "4 AWG", "conductor size", 21.1506 }, { "18AWG", "conductor size", 0.8230468 },
+  { "4/0", "conductor size", 107.219 }, { "0000 AWG", "conductor size", 107.219 },
+  { "00 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
+  { "2/0 awg", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
+  { "4 gauge", "conductor size", 21.1506 }, { "4 ga", "conductor size", 21.1506 },
+  { "3 feet", "length", 0.9144 }, { "1 foot", "length", 0.3048 }, { "12 inches", "length", 0.3048 },
 }
 
 -- What is written, quantity, text of the complaint.
@@ -49,7 +56,11 @@ local refused = {
   { "ohm", "resistance", "is not a resistance" }, { "", "resistance", "is not a resistance" },
   { "0x10 ohm", "resistance", "unknown unit 'x10 ohm'" },
   { "1e999 ohm", "resistance", "too large" }, { "nan ohm", "resistance", "is not a resistance" },
-  { "00 AWG", "conductor size", "is not a gauge" }, { "5/0 AWG", "conductor size", "4/0 to 40" },
+  { "01 AWG", "conductor size", "is not a gauge" }, { "00000 AWG", "conductor size", "4/0 to 40" },
+  { "6 gauge", "length", "is a conductor size" }, { "21 watts", "length", "is a power" },
+  { "4/0", "length", "unknown unit" }, { "5/0", "conductor size", "4/0 to 40" },
+  { "6", "conductor size", "has no unit" }, { "3 feets", "length", "unknown unit 'feets'" },
+  { "5/0 AWG", "conductor size", "4/0 to 40" },
   { "41 AWG", "conductor size", "4/0 to 40" }, { "-2 AWG", "conductor size", "is not a gauge" },
   { "3 V", "number", "has a unit" }, { true, "resistance", "is not a resistance" },
   { {}, "resistance", "is not a resistance" }, { 0 / 0, "resistance", "is not a number" },
@@ -120,6 +131,9 @@ local shown = {
   { 1e-12, "current", "0 A" }, { 21, "power", "21.00 W" }, { 1400, "power", "1.400 kW" },
   { 0.05, "resistance", "50.00 mohm" }, { 1e7, "resistance", "10.00 Mohm" },
   { 0.5, "fraction", "50 %" }, { 1.234, "fraction", "123 %" }, { 0.013, "fraction", "1.3 %" },
+  { 0.02, "time", "20.00 ms" }, { 999, "time", "999.0 s" }, { 1000, "time", "16.7 min" },
+  { 7199, "time", "120 min" }, { 7200, "time", "2 h" }, { 172799, "time", "48 h" },
+  { 172800, "time", "2 days" }, { 526834, "time", "6.1 days" },
   { 219.6, "speed of rotation", "220 rpm" }, { -18, "temperature", "-18 C" },
 }
 

@@ -178,6 +178,37 @@ static void values_are_checked(void **unused)
     sl_circuit_free(c);
 }
 
+static void the_speed_of_the_engine_reaches_all_that_turn_with_it(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    const sl_part lamp = rig_part(c, "lamp", "L1", "a 0", "power=21");
+    rig_part(c, "battery", "B1", "a 0", "cca=600");
+    assert_int_equal(sl_condition_set_engine_speed(c, 0, 1500.0), SL_E_VALUE);
+    assert_non_null(strstr(sl_circuit_message(c), "turns with the engine"));
+    const sl_part port = rig_part(c, "alternator", "G1", "a 0", "");
+    const sl_part starboard = rig_part(c, "alternator", "G2", "b 0", "");
+    sl_condition running;
+    assert_int_equal(sl_circuit_add_condition(c, "running", &running), SL_OK);
+    assert_int_equal(sl_condition_set_engine_speed(c, running, 30001.0), SL_E_VALUE);
+    assert_int_equal(c->condition[running].edit_count, 0);
+    assert_int_equal(sl_condition_set_engine_speed(c, running, -1.0), SL_E_VALUE);
+    assert_int_equal(sl_condition_set_engine_speed(c, 99, 1500.0), SL_E_ARG);
+    assert_int_equal(sl_condition_set_engine_speed(c, running, 1500.0), SL_OK);
+    const sl_edit other = rig_set(c, "G2", "speed", 800.0);
+    assert_int_equal(sl_condition_edit(c, running, &other), SL_OK);
+    sl_case *cs = rig_solved(c, running);
+    const int32_t speed = rig_param(sl_circuit_part_kind(c, port), "speed");
+    double rpm = 0.0;
+    assert_int_equal(sl_case_part_value(cs, port, speed, &rpm), SL_OK);
+    assert_near("of the engine", rpm, 1500.0, 0.0);
+    assert_int_equal(sl_case_part_value(cs, starboard, speed, &rpm), SL_OK);
+    assert_near("of its own", rpm, 800.0, 0.0);
+    assert_int_equal(sl_circuit_part_value(c, lamp, 0, &rpm, NULL), SL_OK);
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
 static void origins_of_values_are_told(void **unused)
 {
     (void)unused;
@@ -408,6 +439,7 @@ int main(void)
         cmocka_unit_test(terminals_are_checked),
         cmocka_unit_test(names_too_long_for_a_node_of_their_own_are_refused),
         cmocka_unit_test(values_are_checked),
+        cmocka_unit_test(the_speed_of_the_engine_reaches_all_that_turn_with_it),
         cmocka_unit_test(origins_of_values_are_told),
         cmocka_unit_test(reference_is_the_first_battery_unless_said),
         cmocka_unit_test(temperatures_are_checked),

@@ -75,6 +75,7 @@ static void names_and_texts_are_there(void **unused)
         check(has_text(about->doc) && has_text(about->law) && has_text(about->standing) &&
                   has_text(about->example),
               about, NULL, "doc, law, standing or example is empty");
+        check(has_text(about->check), about, NULL, "says nothing of what it is tested against");
         check(about->terminal_count >= 2 && about->element_count >= 1, about, NULL, "no path");
         CHECK_NAMES(about, about->terminals, about->terminal_count, "terminal");
         CHECK_NAMES(about, about->params, about->param_count, "parameter");
@@ -138,13 +139,12 @@ static void parameters_are_sane(void **unused)
             if (has_default) {
                 check(param->fallback >= param->least && param->fallback <= param->greatest, about,
                       param->name, "default outside its range");
-                /* A number with a unit is a claim about vehicles, and says who makes it. */
-                check(has_text(param->standing) || param->quantity == SL_NUMBER ||
-                          param->quantity == SL_CHOICE,
-                      about, param->name, "default without standing");
+                check(has_text(param->standing), about, param->name, "default without standing");
             } else {
                 check(isnan(param->fallback), about, param->name, "a fallback nobody uses");
             }
+            check(param->presence != SL_DERIVED || has_text(param->standing), about, param->name,
+                  "does not say what it follows from");
             check_choices(about, param);
         }
         const int32_t special[] = {about->start_param, about->position_param};

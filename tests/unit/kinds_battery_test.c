@@ -2,6 +2,8 @@
 #include "kindprobe.h"
 #include "near.h"
 
+#include <string.h>
+
 static probe rated(double cca_a)
 {
     probe part = probe_of("battery");
@@ -209,6 +211,39 @@ static void lost_charge_raises_the_resistance(void **unused)
     }
 }
 
+/* By the definition of capacity: 60 Ah give 0.41 A for 146.3 h, 6.10 days; 5/6 of the charge for as
+   much less. Up to the 20-hour current, 3 A, and to 100 days, 25 mA. */
+static void a_drain_is_told_in_time(void **unused)
+{
+    (void)unused;
+    static const struct {
+        double charge, amps, days;
+    } rows[] = {{1.0, 0.41, 6.0976}, {0.8, 0.41, 4.8780},   {1.0, 2.999, 0.8336},
+                {1.0, 3.001, 0.0},   {1.0, 25.1e-3, 99.60}, {1.0, 24.9e-3, 0.0},
+                {1.0, 0.0, 0.0},     {1.0, -0.41, 0.0},     {0.0, 0.41, 0.0}};
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        probe part = probe_of("battery");
+        probe_set(&part, "cca", 600.0);
+        probe_set(&part, "charge", rows[r].charge);
+        for (int known = 0; known < 2; known++) {
+            if (known) {
+                probe_set(&part, "capacity", 60.0);
+            }
+            probe_laws(&part, 20.0, 0);
+            const sl__flow flow = {.v = 12.6, .i = -rows[r].amps};
+            sl__notice_list list = {0};
+            part.kind->notice(part.p, 0, &flow, &list);
+            double days = 0.0;
+            for (int32_t n = 0; n < list.count; n++) {
+                if (strcmp(part.kind->about.notices[list.item[n].index].name, "drains") == 0) {
+                    days = list.item[n].value / 86400.0;
+                }
+            }
+            assert_near("days", days, known ? rows[r].days : 0.0, 1e-4);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -222,6 +257,7 @@ int main(void)
         cmocka_unit_test(lost_charge_raises_the_resistance),
         cmocka_unit_test(cells_count),
         cmocka_unit_test(notices_tell_discharged_and_low),
+        cmocka_unit_test(a_drain_is_told_in_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -135,6 +135,41 @@ static void its_faults_take_output(void **unused)
     assert_near("low", gives(&g, 13.0, 20.0), 0.0, 0.0);
 }
 
+/* From memory: hot it gives 15 to 25 % less; 0.25 % for each kelvin above 23 C. */
+static void hot_windings_give_less(void **unused)
+{
+    (void)unused;
+    probe g = running(6000.0);
+    probe_set(&g, "winding_temperature", 23.0);
+    assert_near("as stamped", limit(&g), 90.0, 1e-6);
+    probe_set(&g, "winding_temperature", -20.0);
+    assert_near("no more in the cold", limit(&g), 90.0, 1e-6);
+    probe_set(&g, "winding_temperature", 24.0);
+    assert_near("a kelvin", limit(&g), 90.0 * 0.9975, 1e-6);
+    probe_mode(&g, "hot", 110.0);
+    assert_near("hot", limit(&g), 90.0 * (1.0 - 87.0 * 0.0025), 1e-6);
+    assert_true(limit(&g) > 0.75 * 90.0 && limit(&g) < 0.85 * 90.0);
+    probe_set(&g, "hot_fall", 0.01);
+    probe_set(&g, "winding_temperature", 123.0);
+    assert_true(limit(&g) <= 0.0); /* and never the other way */
+}
+
+static void a_battery_the_wrong_way_round_is_told(void **unused)
+{
+    (void)unused;
+    probe g = running(0.0);
+    for (int over = 0; over < 2; over++) {
+        const sl__flow flow[3] = {{.v = over ? -1.5 : -1.3, .i = over ? -0.51 : -0.49}};
+        sl__notice_list list = {0};
+        probe_laws(&g, 20.0, 0);
+        g.kind->notice(g.p, 0, flow, &list);
+        assert_int_equal(list.count, over);
+        if (over) {
+            assert_string_equal(g.kind->about.notices[list.item[0].index].name, "reversed");
+        }
+    }
+}
+
 static void stamps_that_cannot_be_are_refused(void **unused)
 {
     (void)unused;
@@ -303,6 +338,8 @@ int main(void)
         cmocka_unit_test(it_holds_then_gives_way_then_limits_then_blocks),
         cmocka_unit_test(its_limit_rises_with_speed),
         cmocka_unit_test(its_faults_take_output),
+        cmocka_unit_test(hot_windings_give_less),
+        cmocka_unit_test(a_battery_the_wrong_way_round_is_told),
         cmocka_unit_test(stamps_that_cannot_be_are_refused),
         cmocka_unit_test(remote_sensing_adds_what_is_lost_on_the_way),
         cmocka_unit_test(notices_are_true),

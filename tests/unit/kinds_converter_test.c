@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include <string.h>
+
 static double current(const sl__law *law, double v)
 {
     double i = 0.0, slope = 0.0;
@@ -166,6 +168,72 @@ static void a_supply_limits_and_blocks(void **unused)
     assert_near("off, blocks", current(&law[0], 12.0), 12e-4, 1e-9);
 }
 
+static void a_jump_pack_helps_up_to_its_limit(void **unused)
+{
+    (void)unused;
+    probe j = probe_of("jump_pack");
+    const sl__law *law = probe_laws(&j, 20.0, 0);
+    assert_near("at rest", law[1].open_v, 13.2, 0.0);
+    assert_near("10 mohm", current(&law[0], -1.0), -100.0, 1e-5);
+    assert_near("limit", current(&law[0], -4.0), -400.0, 1e-6);
+    assert_near("0.1 % more for a volt", current(&law[0], -5.0), -400.4, 1e-6);
+    assert_near("a charged battery gets none back", current(&law[0], 1.5), 1.5e-6, 1e-9);
+    /* backwards on a battery of 12 V it gives its limit, and no diode adds to it */
+    assert_near("reversed", current(&law[0], -13.2 - 12.0), -400.0 * (1.0 + 21.2e-3), 1e-6);
+
+    static const struct {
+        double clamps_v, amps;
+        const char *name;
+    } rows[] = {{13.2, 0.99, NULL},
+                {13.0, 1.01, "helps"},
+                {9.3, 399.9, "helps"},
+                {9.2, 400.0, "current limit"},
+                {-0.4, 401.0, "current limit"},
+                {-0.6, 401.0, "reversed"}};
+    for (int r = 0; r < SL__COUNT(rows); r++) {
+        const sl__flow flow[2] = {{.v = rows[r].clamps_v - 13.2, .i = -rows[r].amps},
+                                  {.v = 13.2, .i = -rows[r].amps}};
+        sl__notice_list list = {0};
+        j.kind->notice(j.p, 0, flow, &list);
+        assert_int_equal(list.count, rows[r].name ? 1 : 0);
+        if (rows[r].name) {
+            assert_string_equal(j.kind->about.notices[list.item[0].index].name, rows[r].name);
+            assert_near("amperes", list.item[0].value, rows[r].amps, 0.0);
+        }
+    }
+    probe_choose(&j, "clamps", "off");
+    assert_int_equal(probe_laws(&j, 20.0, 0)[0].form, SL__ABSENT);
+}
+
+/* The one notice of a part with v across its first element, -0.49 V and -0.51 V. */
+static void wrong_polarity_is_told(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *kind, *field;
+        double value;
+    } parts[] = {{"converter", "output_voltage", 13.0},
+                 {"inverter", "load", 100.0},
+                 {"led_lamp", "power", 5.0},
+                 {"module", "power", 12.0},
+                 {"supply", "voltage", 12.0}};
+    for (int k = 0; k < SL__COUNT(parts); k++) {
+        probe part = probe_of(parts[k].kind);
+        probe_set(&part, parts[k].field, parts[k].value);
+        probe_laws(&part, 20.0, 0);
+        for (int over = 0; over < 2; over++) {
+            sl__flow flow[PROBE_ELEMENTS] = {{.v = over ? -0.51 : -0.49, .i = -0.1}};
+            sl__notice_list list = {0};
+            part.kind->notice(part.p, 0, flow, &list);
+            bool told = list.count == 1 &&
+                        strcmp(part.kind->about.notices[list.item[0].index].name, "reversed") == 0;
+            if (told != (over == 1)) {
+                fail_msg("%s at %g V", parts[k].kind, flow[0].v);
+            }
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -176,6 +244,8 @@ int main(void)
         cmocka_unit_test(an_equaliser_moves_charge_and_loses_a_tenth),
         cmocka_unit_test(an_equaliser_wants_both_halves),
         cmocka_unit_test(a_supply_limits_and_blocks),
+        cmocka_unit_test(a_jump_pack_helps_up_to_its_limit),
+        cmocka_unit_test(wrong_polarity_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

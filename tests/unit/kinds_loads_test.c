@@ -199,7 +199,8 @@ static void led_lamp_glows_by_its_current(void **unused)
     assert_near("by 1 mA", value, 1e-3, 1e-14);
     assert_string_equal(probe_notice(&part, 5.0, 10e-6, &value), "dark");
     assert_null(probe_notice(&part, 0.05, 0.0, &value));
-    assert_string_equal(probe_notice(&part, -12.0, -1e-12, &value), "dark");
+    assert_string_equal(probe_notice(&part, -12.0, -1e-12, &value), "reversed");
+    assert_near("by so much", value, -12.0, 0.0);
 }
 
 /* What its two elements carry with a lamp of that resistance at the output, 12 V at the supply. */

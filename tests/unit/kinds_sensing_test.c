@@ -68,6 +68,47 @@ static void gauge_shows_faults_of_its_sender(void **unused)
     probe_complains(&part, "full", "differ");
 }
 
+/* Name of the only notice of a bimetal gauge with the sender of that resistance, or "". */
+static const char *bends(probe *part, double supply_v, double sender_ohm, double *value)
+{
+    const double ohm = probe_ohm(part, 20.0), amps = supply_v / (ohm + sender_ohm);
+    const char *name = probe_notice(part, amps * ohm, amps, value);
+    return name ? name : "";
+}
+
+/* Scale drawn for 10 V and 65 ohm: 240 ohm empty, 33 ohm full, 136.5 ohm in the middle, where 10 V
+   send 49.63 mA. From 12 V the same sender gets 59.55 mA, as 10 V would send through 102.92 ohm. */
+static void bimetal_gauge_follows_sender_and_supply(void **unused)
+{
+    (void)unused;
+    probe part = probe_of("bimetal_gauge");
+    double value = 0.0;
+    for (double travel = 0.0; travel <= 1.0; travel += 0.125) {
+        assert_string_equal(bends(&part, 10.0, 240.0 - travel * 207.0, &value), "reading");
+        assert_at_most("its own supply", fabs(value - travel), 1e-13);
+    }
+    assert_string_equal(bends(&part, 12.0, 136.5, &value), "reading");
+    assert_near("no stabiliser", value, (240.0 - (10.0 * 201.5 / 12.0 - 65.0)) / 207.0, 1e-12);
+    assert_true(value > 0.66 && value < 0.67);
+    /* the same current either way */
+    assert_string_equal(bends(&part, -12.0, 136.5, &value), "reading");
+    assert_string_equal(bends(&part, 10.0, 240.0 + 0.049 * 207.0, &value), "reading");
+    assert_string_equal(bends(&part, 10.0, 240.0 + 0.051 * 207.0, &value), "below empty");
+    assert_string_equal(bends(&part, 10.0, 33.0 - 0.049 * 207.0, &value), "reading");
+    assert_string_equal(bends(&part, 10.0, 33.0 - 0.051 * 207.0, &value), "above full");
+    /* 10 mW in 65 ohm are 12.403 mA */
+    assert_string_equal(bends(&part, 12.41e-3 * 865.0, 800.0, &value), "below empty");
+    assert_string_equal(bends(&part, 12.39e-3 * 865.0, 800.0, &value), "");
+    sl__notice_list list = {0};
+    probe_laws(&part, 20.0, 0);
+    const sl__flow gone = {.v = 0.4, .i = 0.4 / 65.0, .added_v = 0.7};
+    part.kind->notice(part.p, 0, &gone, &list);
+    assert_int_equal(list.count, 1);
+    assert_string_equal(part.kind->about.notices[list.item[0].index].name, "cold");
+    probe_set(&part, "full", 240.0);
+    probe_complains(&part, "full", "below `empty`");
+}
+
 static void sensor_divides_its_reference(void **unused)
 {
     (void)unused;
@@ -138,6 +179,7 @@ int main(void)
         cmocka_unit_test(sender_goes_straight_from_empty_to_full),
         cmocka_unit_test(gauge_reads_its_sender_at_any_supply),
         cmocka_unit_test(gauge_shows_faults_of_its_sender),
+        cmocka_unit_test(bimetal_gauge_follows_sender_and_supply),
         cmocka_unit_test(sensor_divides_its_reference),
         cmocka_unit_test(thermistor_falls_as_it_warms),
         cmocka_unit_test(input_tells_share_resistance_or_temperature),
