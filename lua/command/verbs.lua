@@ -10,6 +10,8 @@ M.verbs = {
   { "drops", "the path of a load's current, every drop on it against its limit" },
   { "explain", "a reading taken apart: source, path, what is lost where" },
   { "size", "the smallest conductor that meets drop, heat and fuse" },
+  { "matters", "which part matters most to a reading" },
+  { "band", "between which limits a reading lies, and whether it keeps one" },
   { "values", "every value the parts use, and where it comes from" },
   { "words", "the words of circuit files and all kinds of part" },
   { "run", "a Lua script with the module strapline" },
