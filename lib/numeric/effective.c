@@ -257,8 +257,8 @@ static double mean_of(const sl__effective *e, int32_t i, int32_t c, int32_t heig
     return s0 + s1 + (j < height ? e->share[j] * row[j] : 0.0);
 }
 
-/* What a column is to its rows, at `base` of the entries, given the resistances between those rows
-   (a square of `side`) and sum p r without the main row. */
+/* What a column is to its rows, at `base` of the entries, given for each row the mean of its
+   resistances to the others, the main row left out, and that to the main row. */
 static void write_column(sl__effective *e, int64_t base, const double *g, double q, int32_t rows,
                          int32_t main, const double *mean, const double *to_main)
 {
@@ -289,7 +289,7 @@ static void reach_twig(sl__effective *e, int32_t s)
     int64_t base = e->at[s].value + 1;
     const double *g = f->value + base, q = f->inverse_pivot[e->at[s].column];
     const int32_t *place = f->place + e->at[s].place;
-    double ohm[ROOM][ROOM], mean[ROOM];
+    double ohm[ROOM][ROOM], mean[ROOM] = {0};
     for (int32_t a = 0; a < rows; a++) {
         ohm[a][a] = 0.0;
         for (int32_t b = a + 1; b < rows; b++) {

@@ -315,7 +315,7 @@ static void solve_parted(sl__ports *all, const double *right, double *x)
 static bool aim_parted(sl__ports *all)
 {
     const int32_t n = all->count;
-    double left[SL__PORTS_MOST] = {0}, more[SL__PORTS_MOST];
+    double left[SL__PORTS_MOST] = {0}, more[SL__PORTS_MOST] = {0};
     if (!part(all)) {
         return false;
     }
