@@ -11,5 +11,6 @@
 #include "strapline/panel.h"
 #include "strapline/path.h"
 #include "strapline/size.h"
+#include "strapline/sweep.h"
 
 #endif
