@@ -6,6 +6,7 @@
 #include "strapline/case.h"
 #include "strapline/circuit.h"
 #include "strapline/instrument.h"
+#include "strapline/contrast.h"
 #include "strapline/kind.h"
 #include "strapline/limits.h"
 #include "strapline/panel.h"

@@ -10,18 +10,22 @@
 #ifndef SL_BINDING_CORE_H
 #define SL_BINDING_CORE_H
 
+#include <pthread.h>
+
 #include "lauxlib.h"
 #include "lua.h"
 #include "strapline/strapline.h"
 
 #define CORE_CIRCUIT "strapline.circuit"
 #define CORE_CASE "strapline.case"
+#define CORE_SWEEP "strapline.sweep"
 
 typedef struct core_circuit {
-    sl_circuit *circuit; /* NULL before it is made and after it is freed */
-    lua_State *main;     /* whose allocator feeds the library */
-    int cases;           /* alive */
-    int crowd;           /* that many cases alive ask for a collection */
+    sl_circuit *circuit;  /* NULL before it is made and after it is freed */
+    lua_State *main;      /* whose allocator feeds the library */
+    pthread_mutex_t lock; /* one thread of a sweep at a time takes memory */
+    int cases;            /* alive, sweeps among them */
+    int crowd;            /* that many cases alive ask for a collection */
     bool closed;
 } core_circuit;
 
@@ -32,6 +36,9 @@ typedef struct core_case {
 
 /* The circuit at a stack index; raises when it is something else or closed. */
 core_circuit *core_check_circuit(lua_State *L, int index);
+
+/* The allocator of a circuit's library objects; `user` is its core_circuit. Any thread. */
+void *core_resize(void *user, void *block, size_t old_bytes, size_t new_bytes);
 
 /* Frees a circuit that is closed and has no case left. */
 void core_release_circuit(core_circuit *box);
@@ -89,8 +96,9 @@ int core_size(lua_State *L);       /* circuit:size(part, question) */
 /* Pushes a limit as a table, or nil for NULL. */
 void core_push_limit(lua_State *L, const sl_limit *limit);
 
-int core_new_case(lua_State *L); /* circuit:case(condition) */
-int core_kind(lua_State *L);     /* core.kind(name) */
+int core_new_case(lua_State *L);  /* circuit:case(condition) */
+int core_new_sweep(lua_State *L); /* circuit:sweep() */
+int core_kind(lua_State *L);      /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);
 int core_multimeter(lua_State *L); /* core.multimeter() -> a usual one */
@@ -99,8 +107,9 @@ int core_shown(lua_State *L); /* core.shown(value, counts, step, most) -> number
 /* Methods of cases for instruments. */
 extern const luaL_Reg core_instrument_methods[];
 
-/* Makes the metatable of cases. */
+/* Makes the metatables of cases and of sweeps. */
 void core_open_case(lua_State *L);
+void core_open_sweep(lua_State *L);
 
 /* What `require "strapline.core"` calls; the only name of the binding seen outside. */
 LUAMOD_API int luaopen_strapline_core(lua_State *L);
