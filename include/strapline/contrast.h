@@ -35,6 +35,7 @@ typedef struct sl_contrast_reading {
 } sl_contrast_reading;
 
 #define SL_CONTRAST_SAME 0.02
+#define SL_CONTRAST_OWN 0.5
 
 typedef enum sl_symptom_type { SL_APPEARS, SL_DISAPPEARS, SL_CHANGES } sl_symptom_type;
 

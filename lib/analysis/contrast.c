@@ -204,9 +204,9 @@ static void enter(race *in, sl_contrast_reading *best, int32_t group, double by,
                   const sl_contrast_reading *found)
 {
     const double lead = in->by[group];
-    const bool beats = own && !in->own[group]   ? by >= (1.0 - SL_CONTRAST_SAME) * lead
-                       : !own && in->own[group] ? (1.0 - SL_CONTRAST_SAME) * by > lead
-                                                : by > (1.0 + SL_CONTRAST_SAME) * lead;
+    const bool beats = own == in->own[group] ? by > (1.0 + SL_CONTRAST_SAME) * lead
+                       : own                 ? by >= SL_CONTRAST_OWN * lead
+                                             : SL_CONTRAST_OWN * by > lead;
     if (best[group].reading == SL_NONE || beats) {
         best[group] = *found;
         in->by[group] = by;

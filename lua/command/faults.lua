@@ -80,6 +80,7 @@ return {
     { name = "shorts", doc = "also every node shorted to ground and to the feed, over 10 mohm" },
     { name = "reading", value = "RED,BLACK", many = true,
       doc = "these leads only; may be given several times" },
+    { name = "table", doc = "the failure table: part, mode, effect there, effect elsewhere, reading" },
     { name = "change", value = "V", doc = "the least difference that counts; 0.1 V when not given" },
     { name = "rows", value = "N", doc = "faults shown of each section, or all; 12 when not given" },
     { name = "threads", value = "N", doc = "1 to 64; the result is the same; 1 when not given" },
@@ -89,11 +90,13 @@ return {
     "strapline faults circuits/wicken_410.lua",
     "strapline faults circuits/wicken_410.lua --condition crank --part 'engine ground'",
     "strapline faults circuits/wicken_410.lua --reading 'battery + post,engine block' --change 0.5",
+    "strapline faults circuits/brindle_9.lua --table --shorts --format csv",
     "strapline faults circuits/brindle_9.lua --pairs --condition working --threads 2 --format csv",
   },
   run = function(values, io)
     local asked, rows, wrong = read(values)
-    if not asked then return io.misuse(wrong) end
+    if values.table and values.pairs then wrong = "--table is of single failures, without --pairs" end
+    if wrong then return io.misuse(wrong) end
     local circuit
     circuit, wrong = io.load(values[1])
     if not circuit then return io.refuse(wrong) end
@@ -101,12 +104,13 @@ return {
     if not survey then return io.failed end
     local progress = progress_of(io)
     local format = values.format or "text"
-    if format == "text" then
+    if format == "text" and not values.table then
       return io.write(require("strapline.report_faults").text(survey,
         condition_names(circuit, values.condition), rows, values.part ~= nil or values.pairs, progress))
     end
     local code = io.done
-    require("strapline.report_faults_data")[format](survey, function(text)
+    local report = values.table and "strapline.report_failures" or "strapline.report_faults_data"
+    require(report)[format](survey, function(text)
       if code == io.done then code = io.write(text) end
     end, progress)
     return code

@@ -106,15 +106,25 @@ local function shown(volts)
   return volts or 0
 end
 
---- The group's reading with the largest difference; of those that are all but equal, the first.
-local function pick(self, groups, now, good, only)
-  local best
+--- Whether leads lie across a part of the fault.
+local function is_own(place, of)
+  for _, fault in ipairs(of) do
+    if place.across and fault.part == place.across then return true end
+  end
+  return false
+end
+
+--- The reading of a group that differs most, as in include/strapline/contrast.h: one across the
+--- faulty part goes before others up to twice as large; of those that are all but equal, the first.
+local function pick(self, groups, of, now, good, only)
+  local best, best_weight
   for group = only or ACROSS_PART, only or TO_REFERENCE do
     local found = groups[group]
     if found then
       found.by = math.abs(shown(found[now]) - shown(found[good]))
       found.place = self.places[found.reading]
-      if not best or found.by > 1.02 * best.by then best = found end
+      local weight = found.by * (is_own(found.place, of) and 2 or 1)
+      if not best or weight > 1.02 * best_weight then best, best_weight = found, weight end
     end
   end
   return best
@@ -163,9 +173,9 @@ local function finding(self, row)
     case = row.case, condition = row.condition, faults = row.faults, of = of,
     status = row.status, message = row.message, good_status = row.good_status,
     outcome = row.outcome, ending = row.ending, load_only = row.load_only,
-    best = pick(self, row.best, "now", "good"),
-    load = pick(self, row.best, "now", "good", ACROSS_LOAD),
-    alone = pick(self, row.alone, "alone_now", "alone_good"),
+    best = pick(self, row.best, of, "now", "good"),
+    load = pick(self, row.best, of, "now", "good", ACROSS_LOAD),
+    alone = pick(self, row.alone, of, "alone_now", "alone_good"),
     notices = notices(self, row, of),
   }
   found.by = found.best and found.best.by or 0

@@ -78,9 +78,11 @@ local function before(a, b)
   return a.case < b.case
 end
 
---- Keeps of a fault what shows it best over the conditions.
+--- Whether b shows a fault better than a: when somebody notices it, then by the difference.
 local function stronger(a, b)
-  return b.by > a.by or (b.by == a.by and #b.notices > 0 and #a.notices == 0)
+  local noticed_a, noticed_b = #a.notices > 0, #b.notices > 0
+  if noticed_a ~= noticed_b then return noticed_b end
+  return b.by > a.by
 end
 
 --- Findings of which only the first `most` are kept, in the order of `comes_first`; all are counted.

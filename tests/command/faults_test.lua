@@ -68,6 +68,24 @@ T.case("given leads, pairs, shorts, threads", function()
   T.has(P.good("faults", file, "--pairs"), "--format csv lists them")
 end)
 
+-- Columns of MIL-STD-1629A, task 101, from memory. As many rows as there are modes: 1 of the source,
+-- 3 of each joint, 2 of the resistor; nodes: 5, each shorted to every one of the two but itself.
+T.case("the failure table has a row for every mode of every part", function()
+  local csv = P.good("faults", file, "--table", "--format", "csv")
+  local rows = {}
+  for line in csv:gmatch "[^\n]+" do rows[#rows + 1] = line end
+  T.equal(#rows, 1 + 1 + 3 * 3 + 2)
+  T.equal(rows[1], "item,mode,condition,local_effect,system_effect,loaded,alone")
+  T.has(csv, 'ground,corroded = 0.1 ohm,rest')
+  T.has(csv, "looks good")
+  local list = J.read(P.good("faults", file, "--table", "--shorts", "--format", "json"))
+  T.equal(#list, 12 + 5 * 2 - 2)
+  local text_table = P.good("faults", file, "--table")
+  T.has(text_table, "failure table, 12 failures")
+  T.has(text_table, "\nspare\n  corroded = 0.1 ohm   [rest]   nothing shows it")
+  P.bad("single failures", "faults", file, "--table", "--pairs")
+end)
+
 T.case("what is wrong is refused", function()
   P.bad("--severities 0", "faults", file, "--severities", "0")
   P.bad("--threads 65", "faults", file, "--threads", "65")
