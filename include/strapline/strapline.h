@@ -12,6 +12,7 @@
 #include "strapline/panel.h"
 #include "strapline/path.h"
 #include "strapline/size.h"
+#include "strapline/sneak.h"
 #include "strapline/sweep.h"
 
 #endif

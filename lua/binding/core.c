@@ -316,6 +316,7 @@ static const luaL_Reg circuit_methods[] = {
     {"case", core_new_case},
     {"size", core_size},
     {"sweep", core_new_sweep},
+    {"sneaks", core_sneaks},
     {"close", free_circuit},
     {NULL, NULL},
 };

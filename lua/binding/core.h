@@ -98,6 +98,7 @@ void core_push_limit(lua_State *L, const sl_limit *limit);
 
 int core_new_case(lua_State *L);  /* circuit:case(condition) */
 int core_new_sweep(lua_State *L); /* circuit:sweep() */
+int core_sneaks(lua_State *L);    /* circuit:sneaks() */
 int core_kind(lua_State *L);      /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);
