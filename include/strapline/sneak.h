@@ -33,7 +33,8 @@ typedef struct sl_sneak {
     int32_t element;
     int32_t states;     ///< states in which it is so; of a reversal, those of the rarer way
     sl_switching where; ///< SL_SNEAK_THROUGH: where the voltage is greatest; SL_SNEAK_REVERSES:
-                        ///< where the current is greatest one way, and `other` the other way
+                        ///< where the current is greatest one way, and `other` the other way; a
+                        ///< condition as it is goes before one with a switch moved
     double volts;       ///< across the element there
     double amps;        ///< through it there
     sl_part through; ///< a load that takes the voltage away when it alone is unplugged, the first

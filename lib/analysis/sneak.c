@@ -223,6 +223,17 @@ static void put_out(search *s, const sl_sneak *found)
     s->count++;
 }
 
+/* Is a state the better one to tell? As the condition has it before a switch moved; then the
+   greater value of a table. */
+static bool tells_more(const search *s, const double *table, int32_t u, int64_t k, int64_t best)
+{
+    const int64_t each = sl_sweep_condition_cases(s->sweep);
+    if (best < 0 || (k % each == 0) != (best % each == 0)) {
+        return best < 0 || k % each == 0;
+    }
+    return fabs(table[k * s->user_count + u]) > fabs(table[best * s->user_count + u]);
+}
+
 static sl_status look_through(search *s, int32_t u)
 {
     int64_t best = -1;
@@ -232,10 +243,7 @@ static sl_status look_through(search *s, int32_t u)
         on_its_own = on_its_own || (is_fed(s, k, u) && !is_fed_through(s, k, u));
         if (is_fed_through(s, k, u)) {
             states++;
-            if (best < 0 ||
-                fabs(s->volts[k * s->user_count + u]) > fabs(s->volts[best * s->user_count + u])) {
-                best = k;
-            }
+            best = tells_more(s, s->volts, u, k, best) ? k : best;
         }
     }
     if (best < 0 || !on_its_own) { /* never without another load: in series with it by design */
@@ -266,9 +274,7 @@ static void look_reversal(search *s, int32_t u)
         const int way = amps < 0.0;
         if (is_fed(s, k, u)) {
             states[way]++;
-            if (most[way] < 0 || fabs(amps) > fabs(s->amps[most[way] * s->user_count + u])) {
-                most[way] = k;
-            }
+            most[way] = tells_more(s, s->amps, u, k, most[way]) ? k : most[way];
         }
     }
     if (most[0] < 0 || most[1] < 0) {

@@ -111,6 +111,7 @@ end
 local function section_of(survey, found)
   if found.status or found.good_status then return "failed" end
   if not found.best and not found.alone and #found.notices == 0 then return "nothing" end
+  if not found.best and not found.alone then return "noticed" end
   if not found.load_only then return "both" end
   return is_inside_loads(survey, found) and "inside" or "load_only"
 end
@@ -135,7 +136,8 @@ end
 local function collect(survey, rows, all, progress)
   local sections = {
     load_only = keep_first(rows, before), both = keep_first(rows, before),
-    inside = keep_first(rows, before), nothing = keep_first(MOST_LISTED), failed = keep_first(rows),
+    inside = keep_first(rows, before), noticed = keep_first(rows, before),
+    nothing = keep_first(MOST_LISTED), failed = keep_first(rows),
   }
   local findings = all and survey:findings(progress) or M.strongest(survey, progress)
   for found in findings do sections[section_of(survey, found)].add(found) end
@@ -236,6 +238,7 @@ function M.text(survey, conditions, rows, all, progress)
   section(report, "** LOOKS GOOD TO A METER ALONE, bad under load", sections.load_only, rows)
   section(report, "Inside a load: without it everything reads good", sections.inside, rows)
   section(report, "A meter alone finds these too", sections.both, rows)
+  section(report, "Noticed, and no reading differs", sections.noticed, rows)
   silent(report, survey, sections.nothing, rows, all)
   failed(report, sections.failed, rows)
   lines.add_group(report, cautions.lines(survey.circuit,
