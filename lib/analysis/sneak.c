@@ -124,7 +124,7 @@ static bool take_state(void *user_data, const sl_sweep_row *row)
     }
     s->solved[row->index] = row->status >= 0;
     for (int32_t u = 0; u < s->user_count; u++) {
-        const double volts = row->value[2 * u], amps = row->value[2 * u + 1];
+        const double volts = row->value[(ptrdiff_t)2 * u], amps = row->value[(ptrdiff_t)2 * u + 1];
         s->volts[row->index * s->user_count + u] = isnan(volts) ? 0.0 : volts;
         s->amps[row->index * s->user_count + u] = isnan(amps) ? 0.0 : amps;
     }
@@ -140,7 +140,7 @@ static bool take_alone(void *user_data, const sl_sweep_row *row)
 {
     const alone_of *of = user_data;
     if (row->end == 0) {
-        const double volts = row->value[2 * of->user];
+        const double volts = row->value[(ptrdiff_t)2 * of->user];
         of->s->alone[row->index] = row->status < 0 ? SL__NAN : isnan(volts) ? 0.0 : volts;
     }
     return true;

@@ -74,8 +74,8 @@ static bool put_head(core_rows *rows, const sl_sweep_row *row)
 
 typedef struct stretch {
     core_sweep *box;
-    int worker;
     int64_t first, count;
+    int worker;
     sl_status status;
 } stretch;
 
@@ -187,7 +187,7 @@ static sl_status run_stretches(core_sweep *box, int64_t first, int64_t count, in
     void *(*run)(void *) = contrast ? run_contrast : run_rows;
     for (int k = 0; k < threads; k++) {
         const int64_t from = count * k / threads, to = count * (k + 1) / threads;
-        stretches[k] = (stretch){box, k, first + from, to - from, SL_OK};
+        stretches[k] = (stretch){box, first + from, to - from, k, SL_OK};
         box->rows[k].count = box->rows[k].text_count = 0;
         box->rows[k].failed = false;
         sl_status status = make_worker(box, k, contrast);
@@ -317,11 +317,11 @@ static const double *push_contrast(lua_State *L, const core_sweep *box, const co
     for (int which = 0; which < 2; which++) {
         lua_createtable(L, SL_SWEEP_GROUPS, 0);
         for (int g = 0; g < SL_SWEEP_GROUPS; g++) {
-            push_reading(L, at + 10 * g + 5 * which, g);
+            push_reading(L, &at[(ptrdiff_t)10 * g + (ptrdiff_t)5 * which], g);
         }
         lua_setfield(L, -2, which == 0 ? "best" : "alone");
     }
-    at += 10 * SL_SWEEP_GROUPS;
+    at += (ptrdiff_t)10 * SL_SWEEP_GROUPS;
     int32_t symptoms = (int32_t)*at++;
     lua_createtable(L, symptoms, 0);
     for (int32_t k = 0; k < symptoms; k++, at += 5) {

@@ -183,7 +183,7 @@ local function add_swaps(core, circuit, swaps)
 end
 
 local function add_faults(core, circuit, asked)
-  local ok, message, code = true, nil, nil
+  local ok, message, code
   if asked.faults == nil or asked.faults == "all" then
     ok, message, code = add_modes(core, circuit, asked.parts, asked.severities or 1)
   elseif type(asked.faults) == "table" then
@@ -235,7 +235,7 @@ end
 function M.new(circuit, asked)
   local ok, message, code = check(asked)
   if not ok then return nil, message, code end
-  local core, readings = nil, {}
+  local readings, core = {}
   core, message, code = circuit.core:sweep()
   if not core then return nil, message, code end
   ok, message, code = fill(core, circuit, asked, readings)
