@@ -14,6 +14,11 @@ extern "C" {
 
 typedef struct sl_contrast sl_contrast;
 
+/// Whether a kind is there to use power and can be unplugged (a lamp, a motor, a module): one of
+/// its elements is a load by its use, other than a coil or a sensor, and none is a source. Any
+/// thread.
+SL_API bool sl_kind_is_load(const sl_kind *kind);
+
 /// Edits that unplug every part whose kind is a load: writes at most `room` of them, returns how
 /// many there are.
 SL_API int32_t sl_circuit_unplug(const sl_circuit *circuit, sl_edit *out, int32_t room);

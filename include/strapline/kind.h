@@ -158,7 +158,6 @@ typedef struct sl_kind {
     bool takes_points;         ///< its law is a table of measured points, given with the part
     bool falls;                ///< the current of an element may fall while its voltage rises
     int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1
-    bool load; ///< it is there to use power (a lamp, a motor, a module) and can be unplugged
     const char *example; ///< a line of a circuit file
 } sl_kind;
 

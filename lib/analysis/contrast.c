@@ -33,11 +33,22 @@ struct sl_contrast {
     bool stopped, failed;
 };
 
+bool sl_kind_is_load(const sl_kind *kind)
+{
+    bool uses = false, gives = false;
+    for (int32_t e = 0; e < kind->element_count; e++) {
+        const sl_use use = kind->uses[e];
+        uses = uses || (use >= SL_LOAD_STARTER && use != SL_LOAD_COIL && use != SL_LOAD_SENSOR);
+        gives = gives || use == SL_GIVES;
+    }
+    return uses && !gives;
+}
+
 int32_t sl_circuit_unplug(const sl_circuit *circuit, sl_edit *out, int32_t room)
 {
     int32_t count = 0;
     for (sl_part p = 0; p < sl_circuit_part_count(circuit); p++) {
-        if (!sl_circuit_part_kind(circuit, p)->load) {
+        if (!sl_kind_is_load(sl_circuit_part_kind(circuit, p))) {
             continue;
         }
         if (count < room) {

@@ -35,13 +35,12 @@ typedef struct search {
 
 static bool is_switch(const sl_kind *kind)
 {
-    return kind->position_param >= 0 && !kind->load;
+    return kind->position_param >= 0 && !sl_kind_is_load(kind);
 }
 
 static bool is_user(const sl_kind *kind, int32_t element)
 {
-    return kind->load ||
-           (kind->state_count > 0 && strcmp(kind->elements[element].name, "coil") == 0);
+    return sl_kind_is_load(kind) || kind->uses[element] == SL_LOAD_COIL;
 }
 
 static sl_status list_users(search *s)

@@ -202,7 +202,6 @@ const sl__kind sl__kind_dc_motor = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "motor \"M2\" { \"relay out\", \"frame\", current = \"15 A\", load = "
                        "\"fan\" }",
         },

@@ -114,7 +114,6 @@ const sl__kind sl__kind_glow_plug = {
             .start_param = -1,
             .position_param = ELEMENT,
             .negative_post = -1,
-            .load = true,
             .example = "glow_plug \"G1\" { \"glow rail\", \"engine\", current = \"11 A\" }",
         },
     .complete = complete,

@@ -116,7 +116,6 @@ const sl__kind sl__kind_heater = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "heater \"H1\" { \"relay out\", \"body\", power = \"150 W\" }",
         },
     .complete = complete,

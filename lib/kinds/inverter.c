@@ -183,7 +183,6 @@ const sl__kind sl__kind_inverter = {
             .position_param = POSITION,
             .falls = true,
             .negative_post = -1,
-            .load = true,
             .example = "inverter \"INV\" { \"house +\", \"house -\", load = \"600 W\" }",
         },
     .complete = complete,

@@ -64,7 +64,6 @@ const sl__kind sl__kind_lamp = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "lamp \"L1\" { \"brake switch out\", \"rear ground\", power = \"21 W\" }",
         },
     .complete = complete,

@@ -176,7 +176,6 @@ const sl__kind sl__kind_led_lamp = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "led_lamp \"L2\" { \"marker feed\", \"frame\", current = \"0.25 A\" }",
         },
     .complete = complete,

@@ -211,7 +211,6 @@ const sl__kind sl__kind_measured = {
             .takes_points = true,
             .falls = true,
             .negative_post = -1,
-            .load = true,
             .example = "measured \"H2\" { \"relay out\", \"body\", points = { {6, 4.1}, {12, 7.0}, "
                        "{14, 7.4} } }",
         },

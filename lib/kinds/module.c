@@ -238,7 +238,6 @@ const sl__kind sl__kind_module = {
             .position_param = POSITION,
             .falls = true,
             .negative_post = -1,
-            .load = true,
             .example = "module \"ECU\" { \"fuse 7 out\", \"ground stud\", power = \"12 W\" }",
         },
     .complete = complete,

@@ -53,7 +53,6 @@ const sl__kind sl__kind_resistor = {
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "resistor \"R1\" { \"a\", \"b\", resistance = \"4.7 ohm\" }",
         },
     .laws = laws,

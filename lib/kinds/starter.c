@@ -463,7 +463,6 @@ const sl__kind sl__kind_starter = {
             .start_param = STARTS,
             .position_param = -1,
             .negative_post = -1,
-            .load = true,
             .example = "starter \"M1\" { B = \"starter stud\", case = \"engine\", "
                        "S = \"start wire\", cranking_current = \"180 A\" }",
         },

@@ -3,8 +3,6 @@ local options = require "strapline.command.options"
 local offsets = require "strapline.offsets"
 local quantity = require "strapline.quantity"
 
-local ABOVE = 1
-
 local function limit_of(values)
   if not values.limit then return offsets.LIMIT end
   local limit, wrong = quantity.parse(tonumber(values.limit) or values.limit, "voltage", true)
@@ -45,7 +43,7 @@ return {
     if not result then return io.failed end
     local text, over = require("strapline.report_offsets")[values.format or "text"](result, limit)
     local code = io.write(text)
-    if code == io.done and values.limit and over > 0 then return ABOVE end
+    if code == io.done and values.limit and over > 0 then return io.bad end
     return code
   end,
 }

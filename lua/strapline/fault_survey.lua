@@ -9,7 +9,7 @@
 ---   load = the leads across a load that show it best, or nil,
 ---   alone = the same for a meter alone with the loads unplugged, or nil,
 ---   load_only = no meter alone finds it, notices = { { part, now, was, own } }, those that matter most first }
-local answer = require "strapline.answer"
+local notice_words = require "strapline.notices"
 local question = require "strapline.question"
 local sweeps = require "strapline.sweep"
 
@@ -79,7 +79,7 @@ M.fields = {
 
 --- @param asked fields of circuit:sweep, readings = { "RED,BLACK" } or nil for all, change in V
 --- @return survey; or nil, message, code
-function M.new(circuit, asked)
+function M.survey(circuit, asked)
   local ok, places, message, code
   ok, message, code = question.check_fields(asked, M.fields)
   if not ok then return nil, message, code end
@@ -154,7 +154,7 @@ local function notices(self, row, of)
     entry.rank = math.min(entry.rank, rank(symptom))
     local kind = self.circuit.kinds[symptom.part]
     local function text(value)
-      return answer.notice_text(kind, { name = symptom.name, value = value })
+      return notice_words.text(kind, { name = symptom.name, value = value })
     end
     if symptom.type ~= "disappears" then table.insert(entry.now, text(symptom.now)) end
     if symptom.type ~= "appears" then table.insert(entry.was, text(symptom.good)) end

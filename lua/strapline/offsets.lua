@@ -71,7 +71,7 @@ local fields = { conditions = true, faults = true, nodes = true }
 
 --- @param asked { conditions = all when not given, faults, nodes = found when not given }
 --- @return offsets; or nil, message, code
-function M.find(circuit, asked)
+function M.offsets(circuit, asked)
   local ok, message, code = question.check_fields(asked, fields)
   if not ok then return nil, message, code end
   local grounds

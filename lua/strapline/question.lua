@@ -57,7 +57,7 @@ local function find_fault(circuit, text)
   return { edit }
 end
 
-M.check_fields, M.find_condition, M.find_fault = check_fields, find_condition, find_fault
+M.find_condition, M.find_fault = find_condition, find_fault
 
 local function find_faults(circuit, list)
   local edits = {}

@@ -2,7 +2,7 @@
 --- that shows it, in the condition that shows it best. Its columns follow the failure mode and effect
 --- analysis of MIL-STD-1629A, task 101: item, mode, local effect, system effect, way of detection.
 local columns = require "strapline.columns"
-local csv = require "strapline.report_csv"
+local csv = require "strapline.csv"
 local format = require "strapline.format"
 local json = require "strapline.json"
 local lines = require "strapline.lines"

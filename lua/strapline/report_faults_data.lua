@@ -1,5 +1,5 @@
 --- Surveys of faults as comma-separated values and JSON: a row for every case, as they are found.
-local csv = require "strapline.report_csv"
+local csv = require "strapline.csv"
 local json = require "strapline.json"
 local report_faults = require "strapline.report_faults"
 

@@ -1,6 +1,6 @@
 --- Ground offsets as text, comma-separated values and JSON.
 local columns = require "strapline.columns"
-local csv = require "strapline.report_csv"
+local csv = require "strapline.csv"
 local format = require "strapline.format"
 local json = require "strapline.json"
 local lines = require "strapline.lines"

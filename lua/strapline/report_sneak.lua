@@ -1,5 +1,5 @@
 --- Sneak paths as text, comma-separated values and JSON.
-local csv = require "strapline.report_csv"
+local csv = require "strapline.csv"
 local format = require "strapline.format"
 local json = require "strapline.json"
 local lines = require "strapline.lines"

@@ -31,7 +31,7 @@ end
 local function find_lost(circuit, asked)
   local faults = open_conductors(circuit)
   if #faults == 0 then return {} end
-  local found, message, code = survey.new(circuit,
+  local found, message, code = survey.survey(circuit,
     { faults = faults, conditions = asked.conditions, threads = asked.threads })
   if not found then return nil, message, code end
   local worst, order = {}, {}
@@ -51,7 +51,7 @@ end
 local fields = { conditions = true, threads = true }
 
 --- @return result; or nil, message, code
-function M.find(circuit, asked)
+function M.sneak(circuit, asked)
   local ok, message, code = question.check_fields(asked, fields)
   if not ok then return nil, message, code end
   local sneaks, lost

@@ -320,7 +320,7 @@ end
 
 --- A line of headings, then a line for each row.
 function Sweep:csv(write)
-  local csv = require "strapline.report_csv"
+  local csv = require "strapline.csv"
   local put, text = gather(write)
   local headings = { "case", "condition", "faults", "status", "outcome", "ending" }
   local before = #headings
