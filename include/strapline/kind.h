@@ -158,7 +158,7 @@ typedef struct sl_kind {
     bool takes_points;         ///< its law is a table of measured points, given with the part
     bool falls;                ///< the current of an element may fall while its voltage rises
     int32_t negative_post;     ///< for a battery: the terminal that can serve as reference, or -1
-    const char *example; ///< a line of a circuit file
+    const char *example;       ///< a line of a circuit file
 } sl_kind;
 
 /// Number of kinds, and one of them; NULL when the index is out of range.

@@ -1,7 +1,7 @@
 --- Many questions as one value: every fault in every condition, and what is read.
 ---
 --- circuit:sweep {
----   faults = "all" | { TEXT, ... },   every mode of every part (when not given), or these
+---   faults = "all" | { TEXT, ... },   every mode of every part but panels (when not given), or these
 ---   parts = { NAME, ... },            of "all", those of these parts only
 ---   severities = N,                   values for each mode with a range; 1 when not given
 ---   shorts = true,                    also every node to ground, and to the feed, over 10 mohm
@@ -123,6 +123,9 @@ local function add_given(core, circuit, texts)
     if not edits then return nil, message, code end
     local list = {}
     for index, edit in ipairs(edits) do
+      if circuit.kinds[edit.part].is_panel then
+        return question.misuse("fault '%s' is of a panel, and sweeps leave panels as they are", text)
+      end
       list[index] = { edit.part, edit.change, edit.what, edit.value }
     end
     local ok
@@ -138,8 +141,12 @@ local function add_modes(core, circuit, parts, severities)
       return question.misuse("there is no part '%s'%s", tostring(part),
         nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
     end
-    local ok, message, code = core:modes(part, severities)
-    if not ok then return nil, message, code end
+    if not circuit.kinds[part].is_panel then
+      local ok, message, code = core:modes(part, severities)
+      if not ok then return nil, message, code end
+    elseif parts then
+      return question.misuse("'%s' is a panel, and sweeps leave panels as they are", part)
+    end
   end
   return true
 end

@@ -275,13 +275,14 @@ static double example_value(const sl_kind *kind, const sl_param *param)
         double size;
     } units[] = {{"%", 1e-2}, {"mohm", 1e-3}, {"kohm", 1e3}, {"mA", 1e-3}, {"ms", 1e-3}};
     char key[60], text[60] = "";
-    snprintf(key, sizeof key, " %s = \"", param->name);
+    snprintf(key, sizeof key, " %s = ", param->name);
     const char *at = strstr(kind->example, key);
     if (!at) {
         return (double)NAN;
     }
     at += strlen(key);
-    snprintf(text, sizeof text, "%.*s", (int)strcspn(at, "\""), at);
+    at += *at == '"';
+    snprintf(text, sizeof text, "%.*s", (int)strcspn(at, "\",}"), at);
     for (int32_t i = 0; param->choices && param->choices[i]; i++) {
         if (strcmp(param->choices[i], text) == 0) {
             return i;
