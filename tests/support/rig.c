@@ -273,7 +273,8 @@ static double example_value(const sl_kind *kind, const sl_param *param)
     static const struct {
         const char *unit;
         double size;
-    } units[] = {{"%", 1e-2}, {"mohm", 1e-3}, {"kohm", 1e3}, {"mA", 1e-3}, {"ms", 1e-3}};
+    } units[] = {{"%", 1e-2},  {"mohm", 1e-3}, {"kohm", 1e3},
+                 {"mA", 1e-3}, {"ms", 1e-3},   {"mm", 1e-3}};
     char key[60], text[60] = "";
     snprintf(key, sizeof key, " %s = ", param->name);
     const char *at = strstr(kind->example, key);
