@@ -2,6 +2,7 @@
 #ifndef STRAPLINE_STRAPLINE_H
 #define STRAPLINE_STRAPLINE_H
 
+#include "strapline/band.h"
 #include "strapline/base.h"
 #include "strapline/case.h"
 #include "strapline/circuit.h"

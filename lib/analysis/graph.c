@@ -17,6 +17,7 @@ static const double UNKNOWN = 5.0; /* in a loop without resistance */
 static const double IDLE = 10.0, IDLE_PER_OHM = 1e4, IDLE_MOST = 2e3; /* the way of least ohms */
 static const double BACKWARDS = 3e3;
 static const double OPEN = 1e6;
+static const double IDLE_SOURCE = 3e6; /* an open beside it says more than a way through it */
 
 static bool is_open(const sl__law *law)
 {
@@ -172,6 +173,9 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
     }
     if (isnan(edge->amps)) {
         return UNKNOWN;
+    }
+    if (!(edge->amps > 0.0) && edge->use == SL_GIVES) {
+        return IDLE_SOURCE;
     }
     if (!(edge->amps > 0.0)) {
         return load || edge->use == SL_LEAK ? g->idle_load : idle_cost(edge);

@@ -39,6 +39,7 @@ void sl_circuit_free(sl_circuit *c)
     }
     sl__free(&al, c->condition, (size_t)c->condition_room, sizeof *c->condition);
     sl__names_free(&al, &c->condition_names);
+    sl__free(&al, c->spread, (size_t)c->spread_room, sizeof *c->spread);
     sl__parts_free(&al, &c->parts);
     sl__panels_free(&al, &c->panels);
     sl__names_free(&al, &c->nodes);

@@ -5,6 +5,7 @@
 #include "base/message.h"
 #include "base/names.h"
 #include "circuit/panel.h"
+#include "circuit/spread.h"
 #include "kinds/kind.h"
 #include "strapline/circuit.h"
 
@@ -53,6 +54,8 @@ sl_status sl__param_check(const sl_kind *kind, const char *name, int32_t param, 
                           sl__message *why);
 
 /* Is a temperature within what laws are made for? */
+#define SL__LEAST_C (-60.0)
+#define SL__GREATEST_C 200.0
 sl_status sl__temperature_check(double celsius, sl__message *why);
 
 /* Is an edit meaningful for a part of this kind? Says why not. */
@@ -78,6 +81,8 @@ struct sl_circuit {
     bool conditions_given; /* false: condition 0 is the "rest" every circuit has */
     sl_node reference;     /* SL_NONE: not said */
     double celsius;
+    sl__spread_record *spread; /* [spread_room], spread_count in use */
+    int32_t spread_count, spread_room;
 };
 
 #endif

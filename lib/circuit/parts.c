@@ -5,16 +5,13 @@
 #include "base/memory.h"
 #include "circuit/circuit.h"
 
-#define TEMPERATURE_LEAST_C (-60.0)
-#define TEMPERATURE_GREATEST_C 200.0
-
 sl_status sl__temperature_check(double celsius, sl__message *why)
 {
-    if (celsius >= TEMPERATURE_LEAST_C && celsius <= TEMPERATURE_GREATEST_C) {
+    if (celsius >= SL__LEAST_C && celsius <= SL__GREATEST_C) {
         return SL_OK;
     }
     return sl__fail(why, SL_E_VALUE, "temperature is %g C; allowed: %g to %g C", celsius,
-                    TEMPERATURE_LEAST_C, TEMPERATURE_GREATEST_C);
+                    SL__LEAST_C, SL__GREATEST_C);
 }
 
 sl_status sl__param_check(const sl_kind *kind, const char *name, int32_t param, double value,

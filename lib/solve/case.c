@@ -34,10 +34,31 @@ void sl_case_free(sl_case *cs)
     sl__bases_free(cs);
     sl__factor_free(cs->net.factor);
     sl__arena_clear(&cs->arena);
-    sl__parts_free(&al, &cs->extra);
-    sl__names_free(&al, &cs->extra_nodes);
-    sl__free(&al, cs->edit, (size_t)cs->edit_room, sizeof *cs->edit);
+    if (!cs->borrows) {
+        sl__parts_free(&al, &cs->extra);
+        sl__names_free(&al, &cs->extra_nodes);
+        sl__free(&al, cs->edit, (size_t)cs->edit_room, sizeof *cs->edit);
+    }
     sl__free(&al, cs, 1, sizeof *cs);
+}
+
+sl_status sl__case_twin(const sl_case *cs, const sl_alloc *al, sl_case **out)
+{
+    sl_case *twin = sl__new(al, 1, sizeof *twin);
+    if (!twin) {
+        return SL_E_NOMEM;
+    }
+    twin->al = *al;
+    twin->circuit = cs->circuit;
+    twin->condition = cs->condition;
+    twin->edit = cs->edit;
+    twin->edit_count = cs->edit_count;
+    twin->extra = cs->extra;
+    twin->extra_nodes = cs->extra_nodes;
+    twin->borrows = true;
+    twin->arena.al = &twin->al;
+    *out = twin;
+    return SL_OK;
 }
 
 const char *sl_case_message(const sl_case *cs)
@@ -241,6 +262,22 @@ sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t element, doub
     sl_case_between(cs, sl__case_terminal(cs, part, ends->from),
                     sl__case_terminal(cs, part, ends->to), drop_v);
     return answer->loop[k] ? SL_W_UNDETERMINED : SL_OK;
+}
+
+sl_status sl_case_reading(const sl_case *cs, const sl_reading *of, double *value)
+{
+    double unused;
+    if (of->part == SL_NONE) {
+        return sl_case_between(cs, of->red, of->black, value);
+    }
+    if (of->element >= 0) {
+        return sl_case_element(cs, of->part, of->element, value, &unused);
+    }
+    if (!cs->solved || !is_part(cs, of->part)) {
+        return SL_E_ARG;
+    }
+    *value = first_current(cs, &cs->answer[cs->view], of->part);
+    return isnan(*value) ? SL_W_UNDETERMINED : SL_OK;
 }
 
 sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value)

@@ -65,8 +65,7 @@ const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32
     return k - held->edit_count < cs->edit_count ? &cs->edit[k - held->edit_count] : NULL;
 }
 
-/* Works out a part's parameters again, with every SL_SET edit that concerns it. */
-static sl_status set_values(sl_case *cs, sl_condition condition, sl_part part)
+void sl__laws_given(sl_case *cs, sl_condition condition, sl_part part)
 {
     const sl__part *record = sl__case_part(cs, part);
     bool own = part < cs->circuit->parts.names.count;
@@ -78,8 +77,51 @@ static sl_status set_values(sl_case *cs, sl_condition condition, sl_part part)
             cs->given[edit->index] = edit->value;
         }
     }
-    return sl__parts_complete(record->kind, sl__case_part_name(cs, part), cs->given,
-                              cs->value + value_at(cs, part), &cs->message);
+}
+
+void sl__laws_given_now(sl_case *cs, sl_part part)
+{
+    sl__laws_given(cs, cs->condition, part);
+    for (int32_t k = 0; cs->vary && k < cs->vary->count; k++) {
+        const struct sl__vary_item *item = &cs->vary->item[k];
+        if (item->part == part && item->z != 0.0) {
+            cs->given[item->param] = sl__case_values(cs, part)[item->param];
+        }
+    }
+}
+
+/* Works out a part's parameters again from cs->given. */
+static sl_status complete(sl_case *cs, sl_part part)
+{
+    return sl__parts_complete(sl__case_part(cs, part)->kind, sl__case_part_name(cs, part),
+                              cs->given, cs->value + value_at(cs, part), &cs->message);
+}
+
+/* Moves what is to vary off the values that the circuit and its edits have set. */
+static sl_status vary_values(sl_case *cs, sl_condition condition)
+{
+    const sl__vary *vary = cs->vary;
+    for (int32_t k = 0; k < vary->count;) {
+        const sl_part part = vary->item[k].part;
+        const sl_kind *kind = &sl__case_part(cs, part)->kind->about;
+        const double *value = sl__case_values(cs, part);
+        sl__laws_given(cs, condition, part);
+        for (; k < vary->count && vary->item[k].part == part; k++) {
+            const struct sl__vary_item *item = &vary->item[k];
+            const sl_param *param = &kind->params[item->param];
+            if (item->z != 0.0 && !isnan(value[item->param])) {
+                cs->given[item->param] = sl__spread_value(&item->spread, value[item->param],
+                                                          item->z, param->least, param->greatest);
+            }
+        }
+        sl_status st = complete(cs, part);
+        if (st != SL_OK) {
+            return st;
+        }
+    }
+    cs->celsius =
+        sl__spread_value(&vary->warmth, cs->celsius, vary->warmth_z, SL__LEAST_C, SL__GREATEST_C);
+    return SL_OK;
 }
 
 /* Takes back what faults have done to the branches. */
@@ -184,7 +226,8 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
     const sl_edit *edit;
     for (int32_t k = 0; (edit = sl__case_edit_at(cs, condition, k)); k++) {
         if (edit->change == SL_SET) {
-            sl_status st = set_values(cs, condition, edit->part);
+            sl__laws_given(cs, condition, edit->part);
+            sl_status st = complete(cs, edit->part);
             if (st != SL_OK) {
                 return st;
             }
@@ -192,7 +235,7 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
             apply_fault(cs, edit);
         }
     }
-    return SL_OK;
+    return cs->vary ? vary_values(cs, condition) : SL_OK;
 }
 
 /* The state a part starts in when nothing came before. */

@@ -77,7 +77,10 @@ typedef struct sl__ports {
     sl__port port[SL__PORTS_MOST];
     double z[SL__PORTS_MOST * SL__PORTS_MOST];
     double m[SL__PORTS_MOST * SL__PORTS_MOST];
-    double f[SL__PORTS_MOST], step[SL__PORTS_MOST], right[SL__PORTS_MOST];
+    double f[SL__PORTS_MOST], step[SL__PORTS_MOST];
+    double own[SL__PORTS_MOST];      /* 1 / what a port does to itself */
+    int32_t changed[SL__PORTS_MOST]; /* [changes] ports that are not as in the base */
+    int32_t changes;
     int32_t pivot[SL__PORTS_MOST];
 } sl__ports;
 

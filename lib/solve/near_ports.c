@@ -12,10 +12,13 @@
 /* A step this small, relative to the voltage of its port and to the greatest, is the last but for
    POLISH more with the same matrix: an open port has a current that is multiplied by thousands. */
 #define POLISH 2
+#define LARGE_A 10.0
 #define STEP_LEAST 1e-11
 #define STEP_NONE 1e-15
 /* Of a column of the system, at least this share must be left when it is eliminated. */
 #define PIVOT_LEAST 1e-8
+/* Times a step is put right by the system without what curves do to each other. */
+#define AGAIN 1
 /* Steps that leave more than this share of the imbalance are too slow. */
 #define LEFT_MOST 0.03
 
@@ -251,47 +254,90 @@ static bool aim(sl__ports *all)
     return true;
 }
 
-/* A step that leaves out what curves do to each other but through what has changed: they stand in
-   the base with their slopes, and leave them by little. Much cheaper, and nearly as good. */
-static bool aim_apart(sl__ports *all)
+/* The system without what curves do to each other but through what has changed: they stand in the
+   base with their slopes and leave them by little. Lists what has changed, and factors what is left
+   for it once the curves are eliminated. */
+static bool part(sl__ports *all)
 {
     const int32_t n = all->count;
-    int32_t s[SL__PORTS_MOST], changed = 0;
-    double own[SL__PORTS_MOST];
+    int32_t m = 0;
     for (int32_t k = 0; k < n; k++) {
-        own[k] = 1.0 / own_slope(&all->port[k]);
+        all->own[k] = 1.0 / own_slope(&all->port[k]);
         if (all->port[k].changed) {
-            s[changed++] = k;
+            all->changed[m++] = k;
         }
     }
-    for (int32_t a = 0; a < changed; a++) {
-        const double *z = all->z + (ptrdiff_t)s[a] * SL__PORTS_MOST;
-        double right = -all->f[s[a]];
-        for (int32_t b = 0; b < changed; b++) {
-            all->m[a * changed + b] = a == b ? 1.0 / own[s[a]] : z[s[b]] * all->port[s[b]].bends;
-        }
-        for (int32_t c = 0; c < n; c++) {
-            double weight = all->port[c].changed ? 0.0 : z[c] * all->port[c].bends * own[c];
-            right += weight * all->f[c];
-            for (int32_t b = 0; b < changed && weight != 0.0; b++) {
-                all->m[a * changed + b] -= weight * Z(all, c, s[b]) * all->port[s[b]].bends;
+    all->changes = m;
+    for (int32_t a = 0; a < m; a++) {
+        const int32_t s = all->changed[a];
+        for (int32_t b = 0; b < m; b++) {
+            const int32_t t = all->changed[b];
+            double sum = a == b ? own_slope(&all->port[s]) : Z(all, s, t) * all->port[t].bends;
+            for (int32_t c = 0; c < n; c++) {
+                sum -= all->port[c].changed ? 0.0
+                                            : Z(all, s, c) * all->port[c].bends * all->own[c] *
+                                                  Z(all, c, t) * all->port[t].bends;
             }
+            all->m[a * m + b] = sum;
         }
-        all->right[a] = right;
     }
-    if (!factor(all, changed)) {
+    return factor(all, m);
+}
+
+/* x = solution of that system for a right-hand side. */
+static void solve_parted(sl__ports *all, const double *right, double *x)
+{
+    const int32_t n = all->count, m = all->changes;
+    double changed[SL__PORTS_MOST];
+    for (int32_t a = 0; a < m; a++) {
+        const int32_t s = all->changed[a];
+        changed[a] = right[s];
+        for (int32_t c = 0; c < n; c++) {
+            changed[a] -= all->port[c].changed
+                              ? 0.0
+                              : Z(all, s, c) * all->port[c].bends * all->own[c] * right[c];
+        }
+    }
+    sl__dense_solve(m, all->m, all->pivot, changed);
+    for (int32_t c = 0; c < n; c++) {
+        double left = right[c];
+        for (int32_t a = 0; a < m; a++) {
+            left -= Z(all, c, all->changed[a]) * all->port[all->changed[a]].bends * changed[a];
+        }
+        x[c] = left * all->own[c];
+    }
+    for (int32_t a = 0; a < m; a++) {
+        x[all->changed[a]] = changed[a];
+    }
+}
+
+/* Newton's step by way of that system: what it leaves is put right by itself, a few times. */
+static bool aim_parted(sl__ports *all)
+{
+    const int32_t n = all->count;
+    double left[SL__PORTS_MOST] = {0}, more[SL__PORTS_MOST];
+    if (!part(all)) {
         return false;
     }
-    sl__dense_solve(changed, all->m, all->pivot, all->right);
-    for (int32_t c = 0; c < n; c++) {
-        double f = all->f[c];
-        for (int32_t b = 0; b < changed; b++) {
-            f += Z(all, c, s[b]) * all->port[s[b]].bends * all->right[b];
-        }
-        all->step[c] = -f * own[c];
+    for (int32_t k = 0; k < n; k++) {
+        left[k] = -all->f[k];
     }
-    for (int32_t b = 0; b < changed; b++) {
-        all->step[s[b]] = all->right[b];
+    solve_parted(all, left, all->step);
+    for (int again = 0; again < AGAIN; again++) {
+        for (int32_t k = 0; k < n; k++) {
+            left[k] = -all->f[k] - own_slope(&all->port[k]) * all->step[k];
+        }
+        for (int32_t l = 0; l < n; l++) {
+            const double *z = all->z + (ptrdiff_t)l * SL__PORTS_MOST;
+            const double bent = all->port[l].bends * all->step[l];
+            for (int32_t k = 0; k < n; k++) {
+                left[k] -= z[k] * bent;
+            }
+        }
+        solve_parted(all, left, more);
+        for (int32_t k = 0; k < n; k++) {
+            all->step[k] += more[k];
+        }
     }
     return true;
 }
@@ -340,6 +386,16 @@ static bool is_stable(sl__ports *all)
     return positive;
 }
 
+/* Does a port draw much beyond its line? */
+static bool is_large(const sl__ports *all)
+{
+    bool large = false;
+    for (int32_t k = 0; k < all->count; k++) {
+        large = large || fabs(all->port[k].beyond) > LARGE_A;
+    }
+    return large;
+}
+
 /* Steps of one sort, halved while they lead further away, until they are small; then a few more. */
 static bool descend(const sl__base *base, sl__ports *all, bool (*next_step)(sl__ports *),
                     double left_most)
@@ -364,7 +420,7 @@ static bool descend(const sl__base *base, sl__ports *all, bool (*next_step)(sl__
         if (!done && !(next < size)) {
             return false;
         }
-        if (done && polish-- == 0) {
+        if (done && (polish-- == 0 || !is_large(all))) {
             return true;
         }
         size = next;
@@ -382,7 +438,7 @@ bool sl__ports_solve(sl_case *cs, sl__base *base)
     if (all->count == 0) {
         return true;
     }
-    if (!descend(base, all, aim_apart, LEFT_MOST)) {
+    if (!descend(base, all, aim_parted, LEFT_MOST)) {
         for (int32_t k = 0; k < all->count; k++) {
             start(base, &all->port[k]);
         }

@@ -299,7 +299,7 @@ sl_status sl__settle(sl_case *cs)
             return st;
         }
     }
-    sl_status st = cs->outcome == SL_SETTLED && raced ? check_timing(cs) : SL_OK;
+    sl_status st = cs->outcome == SL_SETTLED && raced && !cs->one_order ? check_timing(cs) : SL_OK;
     sl__trim_show(cs, &cs->answer[0]);
     return st;
 }

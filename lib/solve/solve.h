@@ -22,6 +22,9 @@
 /* The most elements a kind may have. */
 #define SL__ELEMENTS_MOST 8
 
+/* Room for the parameters of any kind. */
+#define SL__PARAMS_ROOM 48
+
 /* A branch of the network: an element of a part, or the resistance a fault puts in series with one.
  */
 typedef struct sl__branch {
@@ -82,6 +85,20 @@ typedef struct sl__curves {
 /* The healthy circuit, ready to be asked about changes; see near.h. */
 typedef struct sl__base sl__base;
 
+/* Parameters that are moved off the values they have, and the temperature. Those of one part stand
+   together. z is where in its spread each is: -1 to 1. */
+typedef struct sl__vary {
+    int32_t count;
+    struct sl__vary_item {
+        sl_part part;
+        int32_t param;
+        sl_spread spread;
+        double z;
+    } * item;
+    sl_spread warmth;
+    double warmth_z;
+} sl__vary;
+
 /* Faults answered from the healthy circuit. */
 typedef struct sl__quick {
     bool on;
@@ -102,6 +119,7 @@ struct sl_case {
     int32_t edit_count, edit_room;
     sl__part_list extra;   /* what is attached */
     sl__names extra_nodes; /* nodes that the attached parts brought */
+    const sl__vary *vary;  /* NULL: every value is as it is. The owner of the case sets it. */
 
     sl__arena arena;                          /* everything from here to `answer` */
     int32_t parts, elements, nodes, branches; /* in use */
@@ -135,6 +153,8 @@ struct sl_case {
     sl__quick quick;
 
     sl_condition held; /* the one that values and branches are those of */
+    bool borrows;      /* the edits and what is attached are another case's */
+    bool one_order;    /* do not look whether another order of operation ends elsewhere */
     sl_outcome outcome;
     int32_t view, flips;
     double period_s;
@@ -153,6 +173,17 @@ const char *sl__case_node_name(const sl_case *cs, sl_node node);
 /* Edit k of those in force in a condition: the condition's own, then the faults; NULL after them.
  */
 const sl_edit *sl__case_edit_at(const sl_case *cs, sl_condition condition, int32_t k);
+
+/* Another case of the same circuit, condition, faults and attached parts, which stay the first
+   one's: it must stay as it is, and outlive this one. Takes its memory from `al`. */
+sl_status sl__case_twin(const sl_case *cs, const sl_alloc *al, sl_case **out);
+
+/* The value of every parameter of a part as given in a condition with its edits, NaN where left
+   out, to cs->given. */
+void sl__laws_given(sl_case *cs, sl_condition condition, sl_part part);
+
+/* The same as the case was solved with last: what varies has the values it was moved to. */
+void sl__laws_given_now(sl_case *cs, sl_part part);
 
 /* Where the value `used` of a parameter comes from, with all edits in force. */
 sl_origin sl__case_origin(const sl_case *cs, sl_part part, int32_t param, double used);

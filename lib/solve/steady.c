@@ -125,7 +125,7 @@ sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
 sl_status sl__steady(sl_case *cs, sl__answer *answer)
 {
     bool done = false;
-    if (cs->quick.on && cs->edit_count > 0) {
+    if (cs->quick.on && cs->edit_count > 0 && !cs->vary) {
         sl__base *base = sl__base_of(cs, answer);
         if (!base) {
             return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));

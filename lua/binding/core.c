@@ -66,7 +66,7 @@ void core_push_origin(lua_State *L, sl_origin origin)
     lua_pushstring(L, names[origin]);
 }
 
-static sl_condition check_condition(lua_State *L, const sl_circuit *circuit, int index)
+sl_condition core_check_condition(lua_State *L, const sl_circuit *circuit, int index)
 {
     const char *name = luaL_checkstring(L, index);
     sl_condition condition = sl_circuit_find_condition(circuit, name);
@@ -156,7 +156,7 @@ static int add_condition(lua_State *L)
 static int edit_condition(lua_State *L)
 {
     core_circuit *box = core_check_circuit(L, 1);
-    sl_condition condition = check_condition(L, box->circuit, 2);
+    sl_condition condition = core_check_condition(L, box->circuit, 2);
     sl_edit edit;
     sl_status status = SL_OK;
     for (int32_t left = core_check_edit(L, box->circuit, 3, &edit); left > 0 && status >= 0;
@@ -171,7 +171,7 @@ static int edit_condition(lua_State *L)
 static int condition_temperature(lua_State *L)
 {
     core_circuit *box = core_check_circuit(L, 1);
-    sl_condition condition = check_condition(L, box->circuit, 2);
+    sl_condition condition = core_check_condition(L, box->circuit, 2);
     double celsius = luaL_checknumber(L, 3);
     sl_status status = sl_condition_set_temperature(box->circuit, condition, celsius);
     return core_result(L, status, sl_circuit_message(box->circuit));
@@ -181,7 +181,7 @@ static int condition_temperature(lua_State *L)
 static int condition_engine_speed(lua_State *L)
 {
     core_circuit *box = core_check_circuit(L, 1);
-    sl_condition condition = check_condition(L, box->circuit, 2);
+    sl_condition condition = core_check_condition(L, box->circuit, 2);
     double rpm = luaL_checknumber(L, 3);
     sl_status status = sl_condition_set_engine_speed(box->circuit, condition, rpm);
     return core_result(L, status, sl_circuit_message(box->circuit));
@@ -191,8 +191,8 @@ static int condition_engine_speed(lua_State *L)
 static int condition_after(lua_State *L)
 {
     core_circuit *box = core_check_circuit(L, 1);
-    sl_condition condition = check_condition(L, box->circuit, 2);
-    sl_condition before = check_condition(L, box->circuit, 3);
+    sl_condition condition = core_check_condition(L, box->circuit, 2);
+    sl_condition before = core_check_condition(L, box->circuit, 3);
     sl_status status = sl_condition_after(box->circuit, condition, before);
     return core_result(L, status, sl_circuit_message(box->circuit));
 }
@@ -306,6 +306,8 @@ static const luaL_Reg circuit_methods[] = {
     {"condition_engine_speed", condition_engine_speed},
     {"condition_after", condition_after},
     {"part_value", part_value},
+    {"set_spread", core_set_spread},
+    {"spread", core_spread},
     {"part_node", part_node},
     {"feed", feed},
     {"nodes", node_names},
@@ -325,6 +327,7 @@ static const luaL_Reg functions[] = {
     {"circuit", new_circuit},
     {"kind", core_kind},
     {"kind_names", core_kind_names},
+    {"kind_spread", core_kind_spread},
     {"fenced", core_fenced},
     {"multimeter", core_multimeter},
     {"shown", core_shown},
@@ -352,6 +355,7 @@ int luaopen_strapline_core(lua_State *L)
     core_set_class(L, CORE_CIRCUIT, circuit_methods, free_circuit);
     core_open_case(L);
     core_open_sweep(L);
+    core_open_band(L);
     luaL_newlib(L, functions);
     return 1;
 }

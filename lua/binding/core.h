@@ -6,7 +6,8 @@
    Who owns what: a circuit lives in a full userdata, and so does a case. The userdata is made
    first, empty and with its metatable, and only then filled, so an error raised at any point leaks
    nothing. A case keeps the userdata of its circuit as its user value, and the circuit is freed
-   when it is closed and its last case is gone, in whatever order Lua collects them. */
+   when it is closed and its last case is gone, in whatever order Lua collects them; so it is with a
+   case and the bands that borrow it. */
 #ifndef SL_BINDING_CORE_H
 #define SL_BINDING_CORE_H
 
@@ -19,6 +20,7 @@
 #define CORE_CIRCUIT "strapline.circuit"
 #define CORE_CASE "strapline.case"
 #define CORE_SWEEP "strapline.sweep"
+#define CORE_BAND "strapline.band"
 
 typedef struct core_circuit {
     sl_circuit *circuit;  /* NULL before it is made and after it is freed */
@@ -32,6 +34,8 @@ typedef struct core_circuit {
 typedef struct core_case {
     sl_case *cs; /* NULL before it is made and after it is freed */
     core_circuit *owner;
+    int bands; /* alive */
+    bool closed;
 } core_case;
 
 /* The circuit at a stack index; raises when it is something else or closed. */
@@ -39,6 +43,15 @@ core_circuit *core_check_circuit(lua_State *L, int index);
 
 /* The allocator of a circuit's library objects; `user` is its core_circuit. Any thread. */
 void *core_resize(void *user, void *block, size_t old_bytes, size_t new_bytes);
+
+/* The case at a stack index; raises when it is something else or closed. */
+core_case *core_check_case(lua_State *L, int index);
+
+/* Frees a case that is closed and lent to no band. */
+void core_release_case(core_case *box);
+
+/* The condition of the name at a stack index. Raises when there is none. */
+sl_condition core_check_condition(lua_State *L, const sl_circuit *circuit, int index);
 
 /* Frees a circuit that is closed and has no case left. */
 void core_release_circuit(core_circuit *box);
@@ -108,8 +121,15 @@ int core_shown(lua_State *L); /* core.shown(value, counts, step, most) -> number
 /* Methods of cases for instruments. */
 extern const luaL_Reg core_instrument_methods[];
 
-/* Makes the metatables of cases and of sweeps. */
+int core_set_spread(lua_State *L);  /* circuit:set_spread(...) */
+int core_spread(lua_State *L);      /* circuit:spread(...) */
+int core_kind_spread(lua_State *L); /* core.kind_spread(kind, parameter) */
+int core_effects(lua_State *L);     /* case:effects(reading) */
+int core_new_band(lua_State *L);    /* case:band(reading, usual) */
+
+/* Makes the metatables of cases, of bands and of sweeps. */
 void core_open_case(lua_State *L);
+void core_open_band(lua_State *L);
 void core_open_sweep(lua_State *L);
 
 /* What `require "strapline.core"` calls; the only name of the binding seen outside. */

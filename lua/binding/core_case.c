@@ -8,19 +8,25 @@
 core_case *core_check_case(lua_State *L, int index)
 {
     core_case *box = luaL_checkudata(L, index, CORE_CASE);
-    luaL_argcheck(L, box->cs, index, "the case is closed");
+    luaL_argcheck(L, box->cs && !box->closed, index, "the case is closed");
     return box;
 }
 
-static int free_case(lua_State *L)
+void core_release_case(core_case *box)
 {
-    core_case *box = luaL_checkudata(L, 1, CORE_CASE);
-    if (box->cs) {
+    if (box->closed && box->bands == 0 && box->cs) {
         sl_case_free(box->cs);
         box->cs = NULL;
         box->owner->cases--;
         core_release_circuit(box->owner);
     }
+}
+
+static int free_case(lua_State *L)
+{
+    core_case *box = luaL_checkudata(L, 1, CORE_CASE);
+    box->closed = true;
+    core_release_case(box);
     return 0;
 }
 
@@ -319,10 +325,12 @@ static int answer(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"edit", edit_case},   {"clear", clear_case}, {"attach", attach},   {"solve", solve},
-    {"outcome", outcome},  {"view", view},        {"between", between}, {"current", current},
-    {"value", value},      {"answer", answer},    {"close", free_case}, {"notices", list_notices},
-    {"loads", core_loads}, {"path", core_path},   {"way", core_way},    {"cuts", core_cuts},
+    {"edit", edit_case},   {"clear", clear_case},     {"attach", attach},
+    {"solve", solve},      {"outcome", outcome},      {"view", view},
+    {"between", between},  {"current", current},      {"value", value},
+    {"answer", answer},    {"close", free_case},      {"notices", list_notices},
+    {"loads", core_loads}, {"path", core_path},       {"way", core_way},
+    {"cuts", core_cuts},   {"effects", core_effects}, {"band", core_new_band},
     {NULL, NULL},
 };
 

@@ -37,6 +37,7 @@ local modules = {
   predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
   drops = "strapline.drops", explain = "strapline.explain", size = "strapline.sizing",
   survey = "strapline.fault_survey", sneak = "strapline.sneak", offsets = "strapline.offsets",
+  matters = "strapline.matters", band = "strapline.band",
 }
 
 --- What a verb uses of the outside. `ask` puts a question to a circuit and, when it cannot be

@@ -118,6 +118,19 @@ function M.help(verb)
   return table.concat(lines, "\n") .. "\n"
 end
 
+--- What --red, --black and --current ask for. @return question, or nil and what is wrong
+function M.reading(values)
+  if values.current and (values.red or values.black) then
+    return nil, "give two leads or --current, not both"
+  elseif values.current then
+    local part, element = values.current:match("^(.*)/([^/]*)$")
+    return { part = part or values.current, element = element }
+  elseif not values.red or not values.black then
+    return nil, "say what is read: --red NODE --black NODE, or --current PART"
+  end
+  return { red = values.red, black = values.black }
+end
+
 --- Options that several verbs share.
 M.condition = { name = "condition", value = "C",
   doc = "how the vehicle is held; the first of the file when not given" }

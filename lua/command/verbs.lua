@@ -13,6 +13,8 @@ M.verbs = {
   { "faults", "each possible fault in every condition: which leads show it, loaded and alone" },
   { "sneak", "loads fed past their switch, currents that turn round, what a lost ground heats" },
   { "offsets", "how far the grounds of modules stand apart, in every condition" },
+  { "matters", "which part matters most to a reading" },
+  { "band", "between which limits a reading lies, and whether it keeps one" },
   { "values", "every value the parts use, and where it comes from" },
   { "words", "the words of circuit files and all kinds of part" },
   { "run", "a Lua script with the module strapline" },

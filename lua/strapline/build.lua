@@ -8,6 +8,13 @@ local function refuse(records, line, ok, message)
   if not ok then records.problems:add(line, message) end
 end
 
+--- Sets how far something may be off; without a part, the temperature.
+--- @return ok, message
+local function set_spread(circuit, condition, part, param, spread)
+  if part and not circuit:has_part(part) then return true end -- refused already
+  return circuit:set_spread(condition, part, param, spread.down, spread.up, spread.relative)
+end
+
 local function build_parts(circuit, records, plan)
   for _, part in ipairs(plan.parts) do
     local record = part.record
@@ -16,6 +23,9 @@ local function build_parts(circuit, records, plan)
     else
       refuse(records, record.line,
         circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
+    end
+    for param, spread in pairs(part.spreads or {}) do
+      refuse(records, record.line, set_spread(circuit, nil, record.name, param, spread))
     end
   end
 end
@@ -27,6 +37,9 @@ local function build_head(circuit, records, plan)
   end
   if plan.temperature then
     refuse(records, records.temperature.line, circuit:set_temperature(plan.temperature))
+  end
+  if plan.warmth then
+    refuse(records, records.temperature.line, set_spread(circuit, nil, nil, nil, plan.warmth))
   end
 end
 
@@ -44,6 +57,10 @@ local function build_condition(circuit, records, condition)
   end
   if condition.engine_speed then -- before the edits, which hold against it
     take(circuit:condition_engine_speed(name, condition.engine_speed))
+  end
+  if condition.warmth then take(set_spread(circuit, name, nil, nil, condition.warmth)) end
+  for _, varied in ipairs(condition.spreads) do
+    take(set_spread(circuit, name, varied.part, varied.param, varied.spread))
   end
   for _, edit in ipairs(condition.edits) do
     if circuit:has_part(edit.part) then

@@ -1,8 +1,8 @@
 --- Judges the records of a circuit file against the descriptions of the kinds.
 ---
---- plan = { name, temperature, parts = { { record, nodes, values, points } },
+--- plan = { name, temperature, warmth, parts = { { record, nodes, values, spreads, points } },
 ---          (a panel among the parts: { record, panel, values })
----          conditions = { { record, after, temperature, edits } },
+---          conditions = { { record, after, temperature, warmth, edits, spreads } },
 ---          faults = { { record, about, changes, edits } },
 ---          kinds = { [part] = description }, part_names }
 local check_part = require "strapline.check_part"
@@ -66,34 +66,36 @@ local function sorted_keys(body)
   return keys
 end
 
---- Fields of a part in a condition: B1 = { charge = "80 %" }.
-local function check_fields(add, name, kind, body, edits)
+--- Fields of a part in a condition: B1 = { charge = "80 %" }, each with or without a spread.
+local function check_fields(add, name, kind, body, condition)
   for _, key in ipairs(sorted_keys(body)) do
     local param = type(key) == "string" and kind.params[key]
     if not param then
       add(("%s: a %s has no field '%s'%s"):format(name, kind.name, tostring(key),
         nearest.hint_or_list(tostring(key), kinds.names_of(kind.params), "allowed")))
     elseif not words.is_unknown(body[key]) then
-      local value, wrong = values.check(param, body[key])
+      local value, spread, wrong = values.check_spread(param, body[key])
+      if wrong then add(("%s: %s"):format(name, wrong)) end
       if value then
-        edits[#edits + 1] = { part = name, change = "set", what = key, value = value }
-      else
-        add(("%s: %s"):format(name, wrong))
+        table.insert(condition.edits, { part = name, change = "set", what = key, value = value })
+      end
+      if spread then
+        table.insert(condition.spreads, { part = name, param = key, spread = spread })
       end
     end
   end
 end
 
-local function check_part_change(add, plan, name, written, edits)
+local function check_part_change(add, plan, name, written, condition)
   local kind = plan.kinds[name]
   if words.is_unknown(written) then return end
   if not kind then
     add(("there is no part '%s'%s"):format(tostring(name),
       nearest.hint_or_list(tostring(name), plan.part_names, "parts")))
   elseif type(written) == "table" then
-    check_fields(add, name, kind, written, edits)
+    check_fields(add, name, kind, written, condition)
   else
-    edits[#edits + 1] = check_position(add, name, kind, written)
+    table.insert(condition.edits, check_position(add, name, kind, written))
   end
 end
 
@@ -106,10 +108,14 @@ local function check_after(add, earlier, written)
 end
 
 --- A temperature of the file or of a condition; its range is judged when it is set.
+--- @return value, spread
 local function check_temperature(add, written)
-  local value, wrong = quantity.parse(written, "temperature", false)
-  if not value then add(("temperature = %s %s"):format(quantity.quote(written), wrong)) end
-  return value
+  local value, spread, wrong = quantity.parse_spread(written, "temperature", false)
+  if not wrong and spread and spread.relative then
+    wrong = 'has a spread in percent; write kelvins, such as "20 C +-15 C"'
+  end
+  if wrong then add(("temperature = %s %s"):format(quantity.quote(written), wrong)) end
+  return value, spread
 end
 
 --- The speed of the engine; its range is judged by the parts that turn with it.
@@ -120,17 +126,17 @@ local function check_engine_speed(add, written)
 end
 
 local function check_condition_body(add, record, plan, earlier)
-  local condition = { record = record, edits = {} }
+  local condition = { record = record, edits = {}, spreads = {} }
   for _, key in ipairs(sorted_keys(record.body)) do
     local written = record.body[key]
     if key == "after" then
       condition.after = check_after(add, earlier, written)
     elseif key == "temperature" then
-      condition.temperature = check_temperature(add, written)
+      condition.temperature, condition.warmth = check_temperature(add, written)
     elseif key == "engine_speed" then
       condition.engine_speed = check_engine_speed(add, written)
     else
-      check_part_change(add, plan, key, written, condition.edits)
+      check_part_change(add, plan, key, written, condition)
     end
   end
   return condition
@@ -245,7 +251,7 @@ local function check_head(records, plan)
     plan.name = name.value
   end
   if celsius and not words.is_unknown(celsius.value) then
-    plan.temperature = check_temperature(
+    plan.temperature, plan.warmth = check_temperature(
       function(text) records.problems:add(celsius.line, text) end, celsius.value)
   end
 end

@@ -111,26 +111,30 @@ local function check_keys(add, record, kind)
 end
 
 --- Values by parameter, each judged; one that was misspelt is not missed as well.
---- @return values, whether all can stand
+--- @return values, spreads, whether all can stand
 local function check_values(add, record, kind, meant)
-  local found, sound = {}, true
+  local found, spreads, sound = {}, {}, true
   for _, param in ipairs(kind.params) do
     local written = record.body[param.name]
     if words.is_unknown(written) then
       sound = false
     elseif written ~= nil then
-      local value, wrong = values.check(param, written)
-      if not value then
+      local value, spread, wrong = values.check_spread(param, written)
+      if wrong then
         add(wrong)
         sound = false
+      elseif not value and param.presence == "required" then
+        add(("%s = %s is a spread without a value; write %s"):format(param.name,
+          quantity.quote(written), values.sample(param):gsub('"$', ' +-20 %%"')))
+        sound = false
       end
-      found[param.name] = value
+      found[param.name], spreads[param.name] = value, spread
     elseif param.presence == "required" and not meant[param.name] then
       add(("%s is missing; write %s (%s)"):format(param.name, values.sample(param), param.doc))
       sound = false
     end
   end
-  return found, sound
+  return found, spreads, sound
 end
 
 local POINTS = "points = { { 6, 4.1 }, { 12, 7.0 } }"
@@ -172,7 +176,8 @@ local function check_points(add, record, kind)
 end
 
 --- @param add function(text): notes a fault of this part
---- @return { record, nodes, values, points }, of a panel { record, panel, values }; or nil when it cannot be built
+--- @return { record, nodes, values, spreads, points }, of a panel { record, panel, values }; or nil
+--- when it cannot be built
 function M.check(add, record, kind)
   if kind.is_panel then return panel.check(add, record, kind) end
   if type(record.body) ~= "table" or words.is_unknown(record.body) then
@@ -182,10 +187,10 @@ function M.check(add, record, kind)
   local keys_sound, meant = check_keys(add, record, kind)
   local nodes, nodes_sound = check_nodes(add, record, kind)
   local ends_sound = check_ends(add, kind, nodes)
-  local found, values_sound = check_values(add, record, kind, meant)
+  local found, spreads, values_sound = check_values(add, record, kind, meant)
   local points, points_sound = check_points(add, record, kind)
   if keys_sound and nodes_sound and ends_sound and values_sound and points_sound then
-    return { record = record, nodes = nodes, values = found, points = points }
+    return { record = record, nodes = nodes, values = found, spreads = spreads, points = points }
   end
 end
 

@@ -129,6 +129,18 @@ function Circuit:read(question)
   return pass(3, require("strapline.reading").read(self, question or {}))
 end
 
+--- circuit:matters { red, black or part, element; condition, faults } -> result, or nil, message,
+--- code: see matters.lua.
+function Circuit:matters(question)
+  return pass(3, require("strapline.matters").matters(self, question or {}))
+end
+
+--- circuit:band { red, black or part, element; condition, faults, method, limit, ... } -> result, or
+--- nil, message, code: see band.lua.
+function Circuit:band(question)
+  return pass(3, require("strapline.band").band(self, question or {}))
+end
+
 --- circuit:load_test { battery = NAME, condition =, faults = } -> test, or nil, message, code.
 function Circuit:load_test(question)
   return pass(3, require("strapline.load_test").load_test(self, question or {}))

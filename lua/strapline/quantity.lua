@@ -208,6 +208,68 @@ function M.parse(written, quantity, bare)
   return value
 end
 
+--- A difference of two values of a quantity, "0.5 mohm" or "5 F"; or a share, "20 %".
+--- @return size, whether it is a share; or nil and what is wrong
+local function parse_amount(text, quantity)
+  local mantissa, exponent, unit = split(text)
+  if not mantissa or mantissa:find("^[+-]") then
+    local _, example = M.units_of(quantity)
+    return nil, ('has the spread "%s"; write "%s +-20 %%", or a size in the unit of the value')
+      :format(text, example)
+  end
+  if unit == "%" and quantity ~= "fraction" then return scaled(mantissa, exponent, -2), true end
+  local value, wrong = parse_text(text, quantity)
+  if not value then return nil, ('has a spread that %s'):format(wrong) end
+  local conversion = units[quantity][unit]
+  if type(conversion) == "function" then value = value - conversion(0) end
+  return value, false
+end
+
+--- Splits "2 mohm +-20 %", "2 mohm ±0.5 mohm" and "2 mohm +50 -20 %" into the value and two
+--- amounts, above and below; the value is "" where only a spread is given. Nil without a spread.
+local function split_spread(text)
+  local value, amount = text:match("^%s*(.-)%s*±%s*(.-)%s*$")
+  if not value then value, amount = text:match("^%s*(.-)%s*%+/?%-%s*(.-)%s*$") end
+  if value then return value, amount, amount end
+  local up, down
+  value, up, down = text:match("^%s*(.-)%s+%+%s*([%d.].-)%s+%-%s*([%d.].-)%s*$")
+  if not value then return nil end
+  if up:find("^[%d.eE]+$") then up = up .. " " .. down:match("^[%d.]*%s*(.*)$") end
+  return value, up, down
+end
+
+--- Whether a value is written with a spread.
+function M.has_spread(written)
+  return type(written) == "string" and split_spread(written) ~= nil
+end
+
+--- A value that may have a spread: a share of it ("+-20 %") or a size ("+-0.5 mohm"); of what is
+--- itself in percent, points of percent.
+--- @return value (nil where only a spread is given), spread { down, up, relative } or nil;
+--- or nil, nil and what is wrong
+function M.parse_spread(written, quantity, bare)
+  local text, above, below
+  if type(written) == "string" then text, above, below = split_spread(written) end
+  local value, wrong
+  if not text or text ~= "" then
+    value, wrong = M.parse(text or written, quantity, bare)
+    if not value then return nil, nil, wrong end
+  end
+  if not text then return value end
+  local up, up_share, down, down_share
+  up, up_share = parse_amount(above, quantity)
+  if not up then return nil, nil, up_share end
+  down, down_share = parse_amount(below, quantity)
+  if not down then return nil, nil, down_share end
+  if up_share ~= down_share then
+    return nil, nil, "has a spread that is a share on one side and a size on the other; write both "
+      .. "alike"
+  elseif up_share and down >= 1 then
+    return nil, nil, "has a spread of 100 % or more below its value; less is allowed"
+  end
+  return value, { down = down, up = up, relative = up_share }
+end
+
 --- A value as written, quoted for a message.
 function M.quote(written)
   if type(written) == "string" then return '"' .. written .. '"' end

@@ -127,7 +127,7 @@ function M.values(_, answer, names)
         value.name, value.value, value.unit, value.text, value.origin, value.standing }
     end
   end
-  return text_of(values_headings, rows)
+  return csv.text(values_headings, rows)
 end
 
 return M

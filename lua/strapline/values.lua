@@ -4,23 +4,35 @@ local quantity = require "strapline.quantity"
 
 local M = {}
 
---- @param written number or text
---- @return the value in the unit of the parameter, or nil and what is wrong
-function M.check(param, written)
+--- @param written number or text; text may add how far the value may be off: "2 mohm +-20 %"
+--- @return the value in the unit of the parameter (nil where only a spread is given), the spread
+--- or nil; or nil, nil and what is wrong
+function M.check_spread(param, written)
   local subject = ("%s = %s"):format(param.name, quantity.quote(written))
-  local value, wrong
+  local value, spread, wrong
   if param.choices then
     value, wrong = quantity.parse_choice(written, param.choices)
   else
-    value, wrong = quantity.parse(written, param.quantity, param.bare)
+    value, spread, wrong = quantity.parse_spread(written, param.quantity, param.bare)
   end
-  if not value then return nil, subject .. " " .. wrong end
-  if value < param.least or value > param.greatest then
+  if wrong then return nil, nil, subject .. " " .. wrong end
+  if value and (value < param.least or value > param.greatest) then
     local range = format.range(param.least, param.greatest, param.quantity, param.unit)
-    return nil, ("%s is too %s; allowed: %s (%s)")
+    return nil, nil, ("%s is too %s; allowed: %s (%s)")
       :format(subject, value < param.least and "low" or "high", range, param.doc)
   end
-  return value
+  return value, spread
+end
+
+--- The same where a value must be exact.
+--- @return the value in the unit of the parameter, or nil and what is wrong
+function M.check(param, written)
+  if not param.choices and quantity.has_spread(written) then
+    return nil, ("%s = %s has a spread; a fault is exact, so write the value alone")
+      :format(param.name, quantity.quote(written))
+  end
+  local value, _, wrong = M.check_spread(param, written)
+  return value, wrong
 end
 
 --- A value a parameter allows: its default, a usual one of its quantity, or the least.

@@ -148,4 +148,40 @@ T.case("a unit wrong in its capitals alone: every known one of that spelling is 
   T.has(wrong, "write 'V'")
 end)
 
+-- Text, quantity, value, below, above, whether a share.
+local spreads = {
+  { "2 mohm +-20 %", "resistance", 0.002, 0.2, 0.2, true },
+  { "2 mohm ±20%", "resistance", 0.002, 0.2, 0.2, true },
+  { "2 mohm +/- 0.5 mohm", "resistance", 0.002, 0.0005, 0.0005, false },
+  { "2 mohm +50 -20 %", "resistance", 0.002, 0.2, 0.5, true },
+  { "2 mohm +1 mohm -0.5 mohm", "resistance", 0.002, 0.0005, 0.001, false },
+  { "+-20 %", "resistance", nil, 0.2, 0.2, true },
+  { "80 % +-10 %", "fraction", 0.8, 0.1, 0.1, false },
+  { "20 C +-15 C", "temperature", 20, 15, 15, false },
+  { "20 C ±9 F", "temperature", 20, 5, 5, false },
+  { "-18 C +-3 K", "temperature", -18, 3, 3, false },
+  { "6 AWG +-3 %", "conductor size", math.pi / 4 * (0.127 * 92 ^ (30 / 39)) ^ 2, 0.03, 0.03, true },
+  { "1e-3 ohm +-1e-4 ohm", "resistance", 0.001, 0.0001, 0.0001, false },
+}
+
+for _, row in ipairs(spreads) do
+  T.case(row[1], function()
+    local value, spread, wrong = quantity.parse_spread(row[1], row[2], true)
+    T.equal(wrong, nil)
+    if row[3] then T.near(value, row[3], 1e-14) else T.equal(value, nil) end
+    T.near(spread.down, row[4], 1e-12)
+    T.near(spread.up, row[5], 1e-12)
+    T.equal(spread.relative, row[6])
+  end)
+end
+
+T.case("no spread, and a sign that is none", function()
+  local value, spread = quantity.parse_spread("+5 ohm", "resistance", true)
+  T.equal(value, 5.0)
+  T.equal(spread, nil)
+  T.equal(quantity.parse_spread(3, "resistance", true), 3.0)
+  T.equal(quantity.has_spread "1e-3 ohm", false)
+  T.equal(quantity.has_spread "-5 V", false)
+end)
+
 T.finish()

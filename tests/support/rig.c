@@ -282,8 +282,9 @@ static double example_value(const sl_kind *kind, const sl_param *param)
         return (double)NAN;
     }
     at += strlen(key);
-    at += *at == '"';
-    snprintf(text, sizeof text, "%.*s", (int)strcspn(at, "\",}"), at);
+    const bool quoted = *at == '"';
+    at += quoted;
+    snprintf(text, sizeof text, "%.*s", (int)strcspn(at, quoted ? "\"" : ", }"), at);
     for (int32_t i = 0; param->choices && param->choices[i]; i++) {
         if (strcmp(param->choices[i], text) == 0) {
             return i;

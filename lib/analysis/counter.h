@@ -1,0 +1,19 @@
+/* lib/analysis/counter.h: random numbers by counting: number n of seed s is worked out from n and s
+   alone, whichever thread asks, in whatever order.
+
+   Source: Philox4x32-10 of J. K. Salmon, M. A. Moraes, R. O. Dror and D. E. Shaw, "Parallel random
+   numbers: as easy as 1, 2, 3", SC 2011. */
+#ifndef SL_ANALYSIS_COUNTER_H
+#define SL_ANALYSIS_COUNTER_H
+
+#include <stdint.h>
+
+#include "strapline/band.h"
+
+/* Ten rounds. */
+void sl__counter_block(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]);
+
+/* Where in its spread, -1 to 1, number `variable` of a sample lies. */
+double sl__counter_draw(uint64_t seed, int64_t sample, int32_t variable, sl_shape shape);
+
+#endif

@@ -1,0 +1,147 @@
+--- Which part matters most to a reading.
+---
+--- result = { circuit, condition, temperature, faults, red, black, part, element, quantity, reading,
+---            series = { { part, kind, element, slope, effect, reading, moved = { TEXT } } },
+---            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up } } }
+--- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; the first MOST of
+--- them are solved anew, so `reading` and `effect` are of all of it, relays and all.
+--- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread.
+local aim = require "strapline.aim"
+local question = require "strapline.question"
+local core = require "strapline".core
+
+local M = {}
+
+M.ADDED = 0.010 -- ohm
+M.MOST = 12
+
+--- Effects below this share of the greatest, and of what a meter shows, are none.
+local NOTHING, LEAST = 1e-9, 1e-12
+
+local function by_effect(a, b)
+  local x, y = math.abs(a.effect), math.abs(b.effect)
+  if x ~= y then return x > y end
+  return a.order < b.order
+end
+
+--- Sorts, and leaves out what does nothing.
+local function rank(rows)
+  for order, row in ipairs(rows) do row.order = order end
+  table.sort(rows, by_effect)
+  local least = rows[1] and math.max(math.abs(rows[1].effect) * NOTHING, LEAST) or 0
+  while rows[1] and math.abs(rows[#rows].effect) <= least do rows[#rows] = nil end
+  return rows
+end
+
+local function list_series(circuit, effects)
+  local rows = {}
+  for _, found in ipairs(effects.parts) do
+    local kind = circuit.kinds[found.name]
+    for _, element in ipairs(kind.elements) do
+      local slope = found.series[element.name]
+      if slope then
+        rows[#rows + 1] = { part = found.name, kind = kind.name, slope = slope,
+          element = element.name, only = #kind.elements == 1, effect = slope * M.ADDED }
+      end
+    end
+  end
+  return rank(rows)
+end
+
+--- How far the reading goes at the ends of a field's spread, as far as its slope goes.
+local function over_spread(circuit, condition, row)
+  local down, up, relative = circuit.core:spread(condition, row.part, row.field)
+  if not down then
+    down, up, relative = core.kind_spread(row.kind, row.field)
+    row.usual = down ~= nil
+  end
+  if not down then return end
+  local size = relative and math.abs(row.value) or 1
+  row.down, row.up = -down * size * row.slope, up * size * row.slope
+end
+
+local function list_fields(circuit, condition, case, effects)
+  local rows = {}
+  for _, found in ipairs(effects.parts) do
+    local kind = circuit.kinds[found.name]
+    for _, param in ipairs(kind.params) do
+      local slope = found.params[param.name]
+      local value = slope and slope ~= 0 and case:value(found.name, param.name)
+      if value then
+        local warm = param.quantity == "temperature"
+        local row = { part = found.name, kind = kind.name, field = param.name, value = value,
+          quantity = param.quantity, slope = slope, change = warm and "+1 C" or "+1 %",
+          effect = warm and slope or slope * math.abs(value) / 100 }
+        over_spread(circuit, condition, row)
+        rows[#rows + 1] = row
+      end
+    end
+  end
+  if effects.kelvin and effects.kelvin ~= 0 then
+    rows[#rows + 1] = { part = "(everything)", kind = "", field = "temperature",
+      quantity = "temperature", slope = effects.kelvin, change = "+1 C", effect = effects.kelvin }
+  end
+  return rank(rows)
+end
+
+local fields = { condition = true, faults = true, red = true, black = true, part = true,
+  element = true }
+
+local function states(case)
+  local found = {}
+  for _, part in ipairs(case:answer().parts) do found[part.name] = part.state end
+  return found
+end
+
+local function read(case, of)
+  if not of.part then return case:between(of.red, of.black) end
+  if not of.element then return case:current(of.part) end
+  return case:answer().parts[of.part].elements[of.element].current
+end
+
+--- Solves with the resistance in place.
+local function try(circuit, asked, of, row, before, reading)
+  local case = question.open(circuit, asked, fields)
+  if not case then return end
+  case:edit(row.part, "series", row.element, M.ADDED)
+  if case:solve() then
+    row.reading = read(case, of)
+    row.effect = row.reading and row.reading - reading
+    row.moved = {}
+    local after = states(case)
+    for _, name in ipairs(circuit.part_names) do
+      if after[name] ~= before[name] then
+        table.insert(row.moved, ("%s %s"):format(name, after[name]))
+      end
+    end
+  end
+  row.effect = row.effect or row.slope * M.ADDED
+  case:close()
+end
+
+--- @return result; or nil, message, code
+function M.matters(circuit, asked)
+  local of, case, condition, effects, message, code
+  of, message, code = aim.check(circuit, asked)
+  if not of then return nil, message, code end
+  case, condition, code = question.open(circuit, asked, fields)
+  if not case then return nil, condition, code end
+  effects, message, code = case:solve()
+  if effects then effects, message, code = case:effects(of) end
+  if not effects then
+    case:close()
+    return nil, message, code
+  end
+  local result = aim.head(circuit, asked, of, condition)
+  result.reading = effects.reading
+  result.series = list_series(circuit, effects)
+  result.fields = list_fields(circuit, condition.name, case, effects)
+  local before = states(case)
+  for index = 1, math.min(M.MOST, #result.series) do
+    try(circuit, asked, of, result.series[index], before, result.reading)
+  end
+  case:close()
+  return result
+end
+
+return M
