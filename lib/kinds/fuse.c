@@ -56,6 +56,7 @@ static const sl_mode modes[] = {
     {"blown", SL_SET, LINK, BLOWN, BLOWN, "melted by too much current", SL__PRACTICE},
     {"added resistance", SL_SERIES, ELEMENT, 1e-3, 10.0, "heat or corrosion at its clips",
      SL__PRACTICE},
+    {"wrong rating", SL_SET, RATING, 1.0, 40.0, "one of another rating in its place", SL__PRACTICE},
 };
 
 /* The time to open within a band of current: the longest of its lower end, the shortest of its

@@ -4,13 +4,17 @@
 #include <math.h>
 
 /* The library takes its memory from Lua, so limits and failure tests of Lua cover it. The allocator
-   is asked for each time, because Lua may exchange it. */
-static void *resize(void *user, void *block, size_t old_bytes, size_t new_bytes)
+   is asked for each time, because Lua may exchange it. While several threads run a sweep, Lua
+   itself waits for them. */
+void *core_resize(void *user, void *block, size_t old_bytes, size_t new_bytes)
 {
     core_circuit *box = user;
     void *lua_user = NULL;
+    pthread_mutex_lock(&box->lock);
     lua_Alloc allocate = lua_getallocf(box->main, &lua_user);
-    return allocate(lua_user, block, block ? old_bytes : 0, new_bytes);
+    void *given = allocate(lua_user, block, block ? old_bytes : 0, new_bytes);
+    pthread_mutex_unlock(&box->lock);
+    return given;
 }
 
 void core_release_circuit(core_circuit *box)
@@ -18,6 +22,7 @@ void core_release_circuit(core_circuit *box)
     if (box->closed && box->cases == 0 && box->circuit) {
         sl_circuit_free(box->circuit);
         box->circuit = NULL;
+        pthread_mutex_destroy(&box->lock);
     }
 }
 
@@ -80,9 +85,14 @@ static int new_circuit(lua_State *L)
     lua_rawgeti(L, LUA_REGISTRYINDEX, LUA_RIDX_MAINTHREAD);
     box->main = lua_tothread(L, -1);
     lua_pop(L, 1);
-    sl_alloc alloc = {resize, box};
+    sl_alloc alloc = {core_resize, box};
+    pthread_mutex_init(&box->lock, NULL);
     sl_status status = sl_circuit_new(&alloc, &box->circuit);
-    return status < 0 ? core_fail(L, status, NULL) : 1;
+    if (status < 0) {
+        pthread_mutex_destroy(&box->lock);
+        return core_fail(L, status, NULL);
+    }
+    return 1;
 }
 
 static int free_circuit(lua_State *L)
@@ -217,6 +227,19 @@ static int part_node(lua_State *L)
     return 1;
 }
 
+/* circuit:feed() -> the node that feeds come from */
+static int feed(lua_State *L)
+{
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    sl_node node = SL_NONE;
+    sl_status status = sl_circuit_find_feed(circuit, &node);
+    if (status < 0) {
+        return core_fail(L, status, NULL);
+    }
+    lua_pushstring(L, sl_circuit_node_name(circuit, node));
+    return 1;
+}
+
 /* A list of names. */
 static int push_names(lua_State *L, const sl_circuit *circuit, int32_t count,
                       const char *(*name)(const sl_circuit *, int32_t))
@@ -286,6 +309,7 @@ static const luaL_Reg circuit_methods[] = {
     {"set_spread", core_set_spread},
     {"spread", core_spread},
     {"part_node", part_node},
+    {"feed", feed},
     {"nodes", node_names},
     {"parts", part_names},
     {"conditions", condition_names},
@@ -293,6 +317,8 @@ static const luaL_Reg circuit_methods[] = {
     {"has_part", has_part},
     {"case", core_new_case},
     {"size", core_size},
+    {"sweep", core_new_sweep},
+    {"sneaks", core_sneaks},
     {"close", free_circuit},
     {NULL, NULL},
 };
@@ -328,6 +354,7 @@ int luaopen_strapline_core(lua_State *L)
     luaL_checkversion(L);
     core_set_class(L, CORE_CIRCUIT, circuit_methods, free_circuit);
     core_open_case(L);
+    core_open_sweep(L);
     core_open_band(L);
     luaL_newlib(L, functions);
     return 1;

@@ -11,19 +11,23 @@
 #ifndef SL_BINDING_CORE_H
 #define SL_BINDING_CORE_H
 
+#include <pthread.h>
+
 #include "lauxlib.h"
 #include "lua.h"
 #include "strapline/strapline.h"
 
 #define CORE_CIRCUIT "strapline.circuit"
 #define CORE_CASE "strapline.case"
+#define CORE_SWEEP "strapline.sweep"
 #define CORE_BAND "strapline.band"
 
 typedef struct core_circuit {
-    sl_circuit *circuit; /* NULL before it is made and after it is freed */
-    lua_State *main;     /* whose allocator feeds the library */
-    int cases;           /* alive */
-    int crowd;           /* that many cases alive ask for a collection */
+    sl_circuit *circuit;  /* NULL before it is made and after it is freed */
+    lua_State *main;      /* whose allocator feeds the library */
+    pthread_mutex_t lock; /* one thread of a sweep at a time takes memory */
+    int cases;            /* alive, sweeps among them */
+    int crowd;            /* that many cases alive ask for a collection */
     bool closed;
 } core_circuit;
 
@@ -36,6 +40,9 @@ typedef struct core_case {
 
 /* The circuit at a stack index; raises when it is something else or closed. */
 core_circuit *core_check_circuit(lua_State *L, int index);
+
+/* The allocator of a circuit's library objects; `user` is its core_circuit. Any thread. */
+void *core_resize(void *user, void *block, size_t old_bytes, size_t new_bytes);
 
 /* The case at a stack index; raises when it is something else or closed. */
 core_case *core_check_case(lua_State *L, int index);
@@ -102,8 +109,10 @@ int core_size(lua_State *L);       /* circuit:size(part, question) */
 /* Pushes a limit as a table, or nil for NULL. */
 void core_push_limit(lua_State *L, const sl_limit *limit);
 
-int core_new_case(lua_State *L); /* circuit:case(condition) */
-int core_kind(lua_State *L);     /* core.kind(name) */
+int core_new_case(lua_State *L);  /* circuit:case(condition) */
+int core_new_sweep(lua_State *L); /* circuit:sweep() */
+int core_sneaks(lua_State *L);    /* circuit:sneaks() */
+int core_kind(lua_State *L);      /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);
 int core_multimeter(lua_State *L); /* core.multimeter() -> a usual one */
@@ -118,9 +127,10 @@ int core_kind_spread(lua_State *L); /* core.kind_spread(kind, parameter) */
 int core_effects(lua_State *L);     /* case:effects(reading) */
 int core_new_band(lua_State *L);    /* case:band(reading, usual) */
 
-/* Makes the metatables of cases and of bands. */
+/* Makes the metatables of cases, of bands and of sweeps. */
 void core_open_case(lua_State *L);
 void core_open_band(lua_State *L);
+void core_open_sweep(lua_State *L);
 
 /* What `require "strapline.core"` calls; the only name of the binding seen outside. */
 LUAMOD_API int luaopen_strapline_core(lua_State *L);

@@ -181,6 +181,7 @@ int core_kind(lua_State *L)
     set_notices(L, kind);
     set_names(L, "states", kind->states, kind->states ? kind->state_count : 0);
     set_flag(L, "takes_points", kind->takes_points);
+    set_flag(L, "load", sl_kind_is_load(kind));
     set_duties(L, kind);
     return 1;
 }

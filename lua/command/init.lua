@@ -36,6 +36,7 @@ end
 local modules = {
   predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
   drops = "strapline.drops", explain = "strapline.explain", size = "strapline.sizing",
+  survey = "strapline.fault_survey", sneak = "strapline.sneak", offsets = "strapline.offsets",
   matters = "strapline.matters", band = "strapline.band",
 }
 

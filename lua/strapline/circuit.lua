@@ -164,6 +164,12 @@ function Circuit:size(question)
   return pass(3, require("strapline.sizing").size(self, question or {}))
 end
 
+--- circuit:sweep { faults =, severities =, conditions =, readings =, ... } -> sweep, or nil,
+--- message, code. strapline/sweep.lua tells of its fields and of what can be done with it.
+function Circuit:sweep(asked)
+  return pass(3, require("strapline.sweep").new(self, asked or {}))
+end
+
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.
 function Circuit:close()
   self.core:close()

@@ -16,6 +16,9 @@ local function line(values, count)
   return table.concat(cells, ",")
 end
 
+--- A line of values, the first `count` of them, without its end.
+M.line = line
+
 --- @param headings list of texts
 --- @param rows lists of cells: text, number, boolean or nil
 function M.text(headings, rows)

@@ -61,6 +61,11 @@ function encode(value, depth)
   end, depth)
 end
 
+--- The text of a value on one line.
+function M.line(value)
+  return encode(value, 2)
+end
+
 --- The text of a value, with a line for each entry of the two outer levels.
 function M.encode(value)
   return encode(value, 0) .. "\n"

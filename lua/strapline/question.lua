@@ -57,6 +57,8 @@ local function find_fault(circuit, text)
   return { edit }
 end
 
+M.find_condition, M.find_fault = find_condition, find_fault
+
 local function find_faults(circuit, list)
   local edits = {}
   if type(list) ~= "table" then return M.misuse("faults is not a list of texts") end

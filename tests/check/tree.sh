@@ -31,7 +31,7 @@ may_include lib/kinds "$public|\"(base|kinds)/[a-z_]+\\.h\""
 may_include lib/circuit "$public|\"(base|numeric|kinds|circuit)/[a-z_]+\\.h\""
 may_include lib/solve "$public|\"(base|numeric|kinds|circuit|solve)/[a-z_]+\\.h\""
 may_include lib/analysis "$public|\"(base|kinds|circuit|solve|analysis)/[a-z_]+\\.h\"|<pthread\\.h>"
-may_include lua/binding "$public|$lua|\"(binding/)?[a-z_]+\\.h\""
+may_include lua/binding "$public|$lua|<pthread\\.h>|\"(binding/)?[a-z_]+\\.h\""
 may_include lua/command "$public|$lua|\"(binding|command)/[a-z_]+\\.h\"|\"[a-z_]+\\.h\""
 
 # base.h stands alone.

@@ -1,0 +1,24 @@
+--- strapline sneak: loads fed past their switch, currents that turn round, what a lost ground heats.
+local options = require "strapline.command.options"
+
+return {
+  name = "sneak",
+  arguments = "CIRCUIT",
+  needs = { "CIRCUIT" },
+  about = "Looks for paths that were never meant. With all parts good, in every condition and with each\n"
+    .. "switch in each of its other positions: loads and relay coils that are fed through another\n"
+    .. "load, and those whose current turns round. And with each cable, strap and joint open in turn:\n"
+    .. "which other conductors then overheat.",
+  options = { options.format },
+  examples = {
+    "strapline sneak circuits/brindle_9.lua",
+    "strapline sneak circuits/tern_skerry_28.lua --format json",
+  },
+  run = function(values, io)
+    local circuit, wrong = io.load(values[1])
+    if not circuit then return io.refuse(wrong) end
+    local found = io.ask(circuit, "sneak", {})
+    if not found then return io.failed end
+    return io.write(require("strapline.report_sneak")[values.format or "text"](circuit, found))
+  end,
+}

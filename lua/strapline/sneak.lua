@@ -1,0 +1,65 @@
+--- Sneak paths and lost conductors: what flows where it was not meant to.
+---
+--- circuit:sneaks() -> { sneaks = what the library's search finds, lost = { { fault, condition,
+---   notices } } }: conductors and joints whose loss puts others in danger
+local question = require "strapline.question"
+local survey = require "strapline.fault_survey"
+
+local M = {}
+
+--- Kinds that only conduct.
+local conductors = { cable = true, strap = true, joint = true, booster_leads = true }
+
+local function open_conductors(circuit)
+  local faults = {}
+  for _, part in ipairs(circuit.part_names) do
+    if conductors[circuit.kinds[part].name] then faults[#faults + 1] = part .. ": open" end
+  end
+  return faults
+end
+
+--- Conductors that a fault puts in danger, of other parts than its own.
+local function in_danger(found, lost)
+  local list = {}
+  for _, entry in ipairs(found.notices) do
+    if entry.rank == 0 and entry.part .. ": open" ~= lost then list[#list + 1] = entry end
+  end
+  return list
+end
+
+--- Of each lost conductor the condition in which the most others overheat.
+local function find_lost(circuit, asked)
+  local faults = open_conductors(circuit)
+  if #faults == 0 then return {} end
+  local found, message, code = survey.survey(circuit,
+    { faults = faults, conditions = asked.conditions, threads = asked.threads })
+  if not found then return nil, message, code end
+  local worst, order = {}, {}
+  for finding in found:findings() do
+    local lost = finding.faults[1]
+    local notices = in_danger(finding, lost)
+    if #notices > (worst[lost] and #worst[lost].notices or 0) then
+      if not worst[lost] then order[#order + 1] = lost end
+      worst[lost] = { fault = lost, condition = finding.condition, notices = notices }
+    end
+  end
+  local list = {}
+  for index, lost in ipairs(order) do list[index] = worst[lost] end
+  return list
+end
+
+local fields = { conditions = true, threads = true }
+
+--- @return result; or nil, message, code
+function M.sneak(circuit, asked)
+  local ok, message, code = question.check_fields(asked, fields)
+  if not ok then return nil, message, code end
+  local sneaks, lost
+  sneaks, message, code = circuit.core:sneaks()
+  if not sneaks then return nil, message, code end
+  lost, message, code = find_lost(circuit, asked)
+  if not lost then return nil, message, code end
+  return { sneaks = sneaks, lost = lost }
+end
+
+return M
