@@ -174,6 +174,8 @@ typedef struct sl_sweep_setup {
     const sl_edit *edits; ///< come before those of the faults: [edit_count], copied; may be NULL
     int32_t edit_count;
     bool notices; ///< rows carry what a person notices
+    bool quick;   ///< cases are answered from the healthy circuit where they can be, see
+                  ///< sl_case_set_quick: within 1e-9, and much sooner without notices and states
 } sl_sweep_setup;
 
 /// Something that answers cases of a sweep; one thread at a time. `setup` may be NULL.
@@ -194,7 +196,7 @@ SL_API sl_status sl_sweeper_run(sl_sweeper *sweeper, int64_t first, int64_t coun
 /// What a sweeper has done so far.
 typedef struct sl_sweep_stats {
     int64_t cases;       ///< answered
-    int64_t full_solves; ///< of which by solving the whole circuit
+    int64_t full_solves; ///< of which some steady state at least by solving the whole circuit
     int64_t
         circuits_made; ///< of which with a circuit prepared anew: the first of a condition, leaks
     int64_t without;   ///< that have no answer

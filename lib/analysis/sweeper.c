@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "kinds/kind.h"
+#include "solve/lean.h"
 
 /* What a fault adds to the circuit, as against what it changes in it. */
 typedef struct addition {
@@ -38,7 +39,8 @@ struct sl_sweeper {
     const sl_sweep *sweep;
     sl_edit *edit; /* [edit_count] of every case */
     int32_t edit_count;
-    bool notices;
+    bool notices, quick;
+    bool lean;          /* quick, and all that is read can be had without the whole answer */
     int32_t readings;   /* when it was made */
     kept_case plain;    /* nothing is added */
     kept_case with_add; /* something is */
@@ -58,7 +60,7 @@ static sl_status check_edits(const sl_sweep *sweep, const sl_edit *edit, int32_t
 
 sl_status sl_sweeper_new(const sl_sweep *sweep, const sl_sweep_setup *setup, sl_sweeper **out)
 {
-    static const sl_sweep_setup plain = {NULL, 0, false};
+    static const sl_sweep_setup plain = {NULL, 0, false, false};
     setup = setup ? setup : &plain;
     if (setup->edit_count < 0) {
         return SL_E_ARG;
@@ -71,6 +73,8 @@ sl_status sl_sweeper_new(const sl_sweep *sweep, const sl_sweep_setup *setup, sl_
     w->al = al;
     w->sweep = sweep;
     w->notices = setup->notices;
+    w->quick = setup->quick;
+    w->lean = setup->quick && !setup->notices && sl__sweep_can_be_lean(sweep);
     w->readings = sweep->reading_count;
     w->edit_count = setup->edit_count;
     w->edit = sl__new(&al, (size_t)setup->edit_count, sizeof *w->edit);
@@ -153,7 +157,8 @@ static sl_status attach_leak(const sl_sweeper *w, kept_case *kept, addition *add
 {
     const char *nodes[2] = {sl_circuit_node_name(w->sweep->circuit, add->a),
                             sl_circuit_node_name(w->sweep->circuit, add->b)};
-    const double ohm = 1.0; /* an edit gives it its own */
+    const double ohm = 1e9; /* next to nothing, so that quick answers start from a healthy circuit;
+                               an edit gives it its own */
     char room[NAME_ROOM];
     const char *name = free_name(w->sweep->circuit, second ? "(second leak)" : "(leak)", room);
     const sl_part_def def = {"resistor", name, nodes, &ohm, NULL, 0};
@@ -212,6 +217,9 @@ static sl_status keep(sl_sweeper *w, const sl_sweep_case *what, kept_case **out)
     sl_case_free(kept->cs);
     *kept = (kept_case){NULL, what->condition, {add[0], add[1]}};
     sl_status st = sl_case_new(w->sweep->circuit, what->condition, &kept->cs);
+    if (st == SL_OK) {
+        sl_case_set_quick(kept->cs, w->quick);
+    }
     for (int32_t k = 0; k < 2 && st == SL_OK; k++) {
         st = attach(w, kept, &kept->add[k], k == 1);
     }
@@ -306,8 +314,23 @@ static void read_nothing(sl_sweeper *w, const sl_case *cs, sl_status status)
     }
 }
 
-/* Answers a case by solving the whole circuit. */
-static sl_status solve_whole(sl_sweeper *w, const sl_sweep_case *what)
+/* Answers a case whose edits are in place without the rest of its answer. *read: it could. */
+static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read)
+{
+    bool lean = false;
+    *read = false;
+    if (w->lean) {
+        sl_status st = sl__lean_solve(cs, &lean);
+        if (st != SL_OK) {
+            return st;
+        }
+        *read = lean && sl__sweep_read_lean(w->sweep, cs, w->found.value[0]);
+    }
+    return SL_OK;
+}
+
+/* Answers a case by solving the circuit. */
+static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
 {
     kept_case *kept = NULL;
     sl_status st = keep(w, what, &kept);
@@ -318,8 +341,14 @@ static sl_status solve_whole(sl_sweeper *w, const sl_sweep_case *what)
     st = sl_case_edit(kept->cs, w->edit, w->edit_count);
     st = st == SL_OK ? edit_for(w, kept, what->fault, 0) : st;
     st = st == SL_OK ? edit_for(w, kept, what->second, 1) : st;
+    bool read = false;
+    st = st == SL_OK ? solve_lean(w, kept->cs, &read) : st;
+    if (read) {
+        return SL_OK;
+    }
+    const int64_t before = sl_case_effort(kept->cs).whole;
     st = st == SL_OK ? sl_case_solve(kept->cs) : st;
-    w->stats.full_solves++;
+    w->stats.full_solves += !w->quick || sl_case_effort(kept->cs).whole > before;
     if (st == SL_E_NOMEM) {
         return st;
     }
@@ -348,7 +377,7 @@ static sl_status answer_case(sl_sweeper *w, const sl_sweep_case *what)
     found->period_s = 0.0;
     found->ends = 1;
     found->notice_count[0] = found->notice_count[1] = 0;
-    return solve_whole(w, what);
+    return solve(w, what);
 }
 
 /* Hands over the rows of the case just answered. *taken: all of them. False: stop. */

@@ -72,13 +72,16 @@ static bool flow(const sl_case *cs, sl__base *base, const sl__ports *all, sl__an
     const double *added = base->added;
     bool sound = true;
     add_flows(base, all);
+    for (int32_t p = 0; p < all->count; p++) { /* ports know better */
+        base->size[all->port[p].element] = 0.0;
+    }
     for (int32_t k = 0; k < base->elements; k++) {
         double u = net->g[k] > 0.0 ? added[k] / net->g[k]
                                    : row_of(cs->x, net->from[k]) - row_of(cs->x, net->to[k]);
         answer->u[k] = base->answer.u[k] + u;
         answer->i[k] = sl__pair_add(base->answer.i[k], sl__pair_of(added[k]));
         answer->loop[k] = base->answer.loop[k];
-        sound = sound && (base->slot[k] >= 0 || !sl__is_lost(answer->i[k].hi, base->size[k]));
+        sound = sound && !sl__is_lost(answer->i[k].hi, base->size[k]);
     }
     for (int32_t p = 0; p < all->count; p++) {
         answer->u[all->port[p].element] = all->port[p].origin + all->port[p].u;

@@ -141,7 +141,7 @@ static bool take_contrast(void *user, const sl_contrast_row *row)
 static sl_status make_worker(core_sweep *box, int worker, bool contrast)
 {
     if (!contrast) {
-        const sl_sweep_setup setup = {NULL, 0, box->notices};
+        const sl_sweep_setup setup = {NULL, 0, box->notices, true};
         return box->sweeper[worker] ? SL_OK
                                     : sl_sweeper_new(box->sweep, &setup, &box->sweeper[worker]);
     }

@@ -15,6 +15,8 @@
 --- { drop = PART }, { power = PART }, { state = PART }; current and drop take element = NAME too.
 ---
 --- sweep = { circuit, faults = { { text, part, mode, ... } }, readings = { { name, unit } }, cases }
+--- Cases are answered from the healthy circuit where they can be: within 1e-9 of what `predict` says.
+---
 --- sweep:rows() -> iterator of rows { case, condition, faults = { TEXT }, outcome, ending,
 ---                 values = { [n] = value of reading n } }, without an answer { status, message }
 --- sweep:table() -> list of all rows; sweep:csv(write), sweep:json(write): `write` takes pieces of

@@ -102,7 +102,7 @@ static sl_sweep *sweep_of(const sl_circuit *c, int32_t severities)
 static rows run(const sl_sweep *sweep, bool notices, int64_t first, int64_t count)
 {
     rows r = {.readings = sl_sweep_reading_count(sweep)};
-    const sl_sweep_setup setup = {NULL, 0, notices};
+    const sl_sweep_setup setup = {NULL, 0, notices, false};
     sl_sweeper *w = NULL;
     int64_t done = -1;
     assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_OK);
@@ -378,7 +378,7 @@ static void an_interrupted_run_goes_on_where_it_was(void **unused)
     rows whole = run(sweep, true, 0, cases);
     assert_true(whole.rows > cases); /* some chatter: two rows */
     sl_sweeper *w = NULL;
-    const sl_sweep_setup setup = {NULL, 0, true};
+    const sl_sweep_setup setup = {NULL, 0, true, false};
     assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_OK);
     for (int64_t stop = 1; stop < whole.rows; stop++) {
         rows r = {.readings = sl_sweep_reading_count(sweep), .stop_after = stop};
@@ -431,7 +431,7 @@ static void repeated_cases_allocate_nothing(void **unused)
         assert_int_equal(sl_sweep_add_mode(sweep, battery, weak, 0.3 + 0.01 * k), SL_OK);
     }
     add_readings(sweep);
-    const sl_sweep_setup setup = {NULL, 0, true};
+    const sl_sweep_setup setup = {NULL, 0, true, false};
     sl_sweeper *w = NULL;
     assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_OK);
     const int64_t each = sl_sweep_condition_cases(sweep);
@@ -493,7 +493,7 @@ static rows whole_way(const sl_alloc *al, int32_t *ran_out)
     sl_node feed = SL_NONE;
     STEP(sl_circuit_find_feed(c, &feed));
     assert_int_equal(feed, sl_circuit_find_node(c, "p"));
-    const sl_sweep_setup setup = {both, 1, true};
+    const sl_sweep_setup setup = {both, 1, true, false};
     sl_sweeper *w = NULL;
     STEP(sl_sweeper_new(sweep, &setup, &w));
     rows r = {.readings = 4};
@@ -665,7 +665,7 @@ static void what_is_wrong_is_refused_and_leaves_the_sweep_alone(void **unused)
     assert_int_equal(sl_sweep_reading_count(sweep), 0);
     assert_int_equal(sl_sweep_case_count(sweep), 1);
     sl_sweeper *w = NULL;
-    const sl_sweep_setup setup = {&none, 1, false};
+    const sl_sweep_setup setup = {&none, 1, false, false};
     assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_E_ARG);
     assert_null(w);
     sl_sweep_free(sweep);
