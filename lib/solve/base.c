@@ -144,48 +144,19 @@ static sl_status factor(sl__base *base)
     return SL_OK;
 }
 
-/* Solves the healthy circuit in the place of the faulted one, and puts that back. */
-static sl_status solve_healthy(sl_case *cs, sl__answer *answer, sl__base *base)
+/* A base of the answer that the case, which is healthy, has just been given. */
+static sl_status build(sl_case *cs, const sl__answer *answer, sl__base *base)
 {
-    int32_t edits = cs->edit_count;
-    int32_t values = cs->circuit->parts.value_count + cs->extra.value_count;
-    double *saved = NULL;
-    copy(&base->arena, &saved, cs->value, values, sizeof *saved);
-    if (base->arena.failed) {
-        return SL_E_NOMEM;
-    }
-    cs->edit_count = 0;
-    sl_status st = sl__laws_values(cs, base->condition);
-    base->sound = st == SL_OK && cs->branches == cs->elements;
-    if (base->sound) {
-        st = sl__steady_whole(cs, answer);
-        base->sound = st == SL_OK;
-    }
-    if (base->sound) {
-        base->nodes = cs->nodes;
-        copy_case(cs, answer, base);
-    }
-    cs->edit_count = edits;
-    sl_status back = sl__laws_values(cs, base->condition);
-    memcpy(cs->value, saved, (size_t)values * sizeof *saved);
-    return st == SL_E_NOMEM || base->arena.failed ? SL_E_NOMEM : back;
-}
-
-sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base)
-{
-    sl__base_clear(base);
     base->arena.al = &cs->al;
     base->condition = cs->held;
     base->elements = cs->elements;
-    base->parts = cs->parts;
+    base->nodes = cs->nodes;
     copy(&base->arena, &base->state, cs->state, cs->parts, sizeof *base->state);
-    sl_status st = solve_healthy(cs, answer, base);
-    if (st == SL_OK && base->sound) {
-        take_scratch(base);
-        take_columns(cs, base);
-        take_watched(cs, base);
-        st = base->arena.failed ? SL_E_NOMEM : factor(base);
-    }
+    copy_case(cs, answer, base);
+    take_scratch(base);
+    take_columns(cs, base);
+    take_watched(cs, base);
+    sl_status st = base->arena.failed ? SL_E_NOMEM : factor(base);
     if (st != SL_OK) {
         sl__base_clear(base);
     }
@@ -233,36 +204,45 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
     return column;
 }
 
-/* Bases that a case keeps; of more, the oldest goes. Which are there never changes an answer. */
+/* Bases that a case keeps. */
 #define BASES_MOST 16
 
-sl__base *sl__base_of(sl_case *cs, sl__answer *answer)
+sl__base *sl__base_of(const sl_case *cs)
 {
     for (int32_t b = 0; b < cs->quick.bases; b++) {
         sl__base *base = &cs->quick.base[b];
-        if (base->condition == cs->held && base->parts == cs->parts &&
+        if (base->condition == cs->held &&
             memcmp(base->state, cs->state, (size_t)cs->parts * sizeof *cs->state) == 0) {
             return base;
         }
     }
-    if (!cs->quick.base) {
-        cs->quick.base = sl__new(&cs->al, BASES_MOST, sizeof *cs->quick.base);
-        if (!cs->quick.base) {
-            return NULL;
-        }
+    return NULL;
+}
+
+sl_status sl__base_record(sl_case *cs, const sl__answer *answer)
+{
+    sl__quick *quick = &cs->quick;
+    if (sl__base_of(cs) || quick->bases == BASES_MOST || cs->branches != cs->elements) {
+        return SL_OK;
     }
-    if (cs->quick.bases == BASES_MOST) {
-        sl__base_clear(&cs->quick.base[0]);
-        memmove(cs->quick.base, cs->quick.base + 1, (BASES_MOST - 1) * sizeof *cs->quick.base);
-        cs->quick.bases--;
-        cs->quick.base[cs->quick.bases] = (sl__base){0};
+    if (!quick->base && !(quick->base = sl__new(&cs->al, BASES_MOST, sizeof *quick->base))) {
+        return SL_E_NOMEM;
     }
-    sl__base *base = &cs->quick.base[cs->quick.bases];
-    if (sl__base_build(cs, answer, base) != SL_OK) {
-        return NULL;
-    }
-    cs->quick.bases++;
-    return base;
+    sl_status st = build(cs, answer, &quick->base[quick->bases]);
+    quick->bases += st == SL_OK;
+    return st;
+}
+
+sl_status sl__bases_make(sl_case *cs)
+{
+    const int32_t edits = cs->edit_count;
+    cs->edit_count = 0;
+    cs->quick.recording = true;
+    sl_status st = sl__settle(cs);
+    cs->quick.recording = false;
+    cs->edit_count = edits;
+    cs->quick.made = st != SL_E_NOMEM;
+    return st == SL_E_NOMEM ? st : SL_OK;
 }
 
 void sl__bases_free(sl_case *cs)
@@ -273,4 +253,5 @@ void sl__bases_free(sl_case *cs)
     sl__free(&cs->al, cs->quick.base, BASES_MOST, sizeof *cs->quick.base);
     cs->quick.base = NULL;
     cs->quick.bases = 0;
+    cs->quick.made = false;
 }

@@ -144,6 +144,9 @@ sl_status sl_case_solve(sl_case *cs)
     cs->solved = false;
     cs->view = 0;
     sl_status st = sl__case_prepare(cs);
+    if (st == SL_OK && cs->quick.on && !cs->quick.made && cs->edit_count > 0) {
+        st = sl__bases_make(cs);
+    }
     if (st == SL_OK) {
         st = sl__settle(cs);
     }

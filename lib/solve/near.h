@@ -36,7 +36,7 @@ struct sl__base {
     sl_condition condition;
     int32_t *state; /* [parts] */
     sl__arena arena;
-    int32_t nodes, elements, parts;
+    int32_t nodes, elements;
     sl__network net; /* its factor is the base's own, and so is g: slopes of the lines */
     sl__law *law;    /* [elements] */
     bool *open;      /* [elements] */
@@ -84,18 +84,22 @@ typedef struct sl__ports {
     int32_t pivot[SL__PORTS_MOST];
 } sl__ports;
 
-/* A base of the healthy circuit in the condition and states that the case is in. The case's values
-   and branches are as before afterwards; *answer is overwritten. SL_OK even when the base is not
-   sound; SL_E_NOMEM. */
-sl_status sl__base_build(sl_case *cs, sl__answer *answer, sl__base *base);
 void sl__base_clear(sl__base *base);
 
 /* The column of an element; the last SL__SPARE_COLUMNS asked for stay valid. */
 #define SL__SPARE_COLUMNS 8
 const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
 
-/* The base for the condition and states that the case is in; NULL when memory runs out. */
-sl__base *sl__base_of(sl_case *cs, sl__answer *answer);
+/* Makes a base of each state that the healthy circuit passes through while it settles. Which there
+   are depends on nothing else, so no answer depends on what was solved before. SL_OK also when the
+   healthy circuit has no answer; SL_E_NOMEM. */
+sl_status sl__bases_make(sl_case *cs);
+
+/* While they are made: one of a steady answer of the healthy circuit, unless it is there. */
+sl_status sl__base_record(sl_case *cs, const sl__answer *answer);
+
+/* The base for the condition and states that the case is in, or NULL. */
+sl__base *sl__base_of(const sl_case *cs);
 void sl__bases_free(sl_case *cs);
 
 /* Of terms that large, is so little left that it is mostly rounding? */

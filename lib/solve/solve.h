@@ -102,7 +102,9 @@ typedef struct sl__vary {
 /* Faults answered from the healthy circuit. */
 typedef struct sl__quick {
     bool on;
-    bool lean; /* only what moves parts is worked out; see lean.h */
+    bool lean;      /* only what moves parts is worked out; see lean.h */
+    bool made;      /* the bases are there */
+    bool recording; /* they are being made */
     int32_t bases;
     sl__base *base;          /* [bases] */
     const sl__base *last;    /* of the last steady state, when it was found lean */

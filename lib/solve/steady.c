@@ -124,18 +124,17 @@ sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
 
 sl_status sl__steady(sl_case *cs, sl__answer *answer)
 {
-    bool done = false;
-    if (cs->quick.on && cs->edit_count > 0 && !cs->vary) {
-        sl__base *base = sl__base_of(cs, answer);
-        if (!base) {
-            return sl__fail(&cs->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
-        }
-        sl_status st = sl__near(cs, base, answer, &done);
-        cs->quick.effort.quick += done;
-        cs->quick.effort.whole += !done;
-        if (done || st != SL_OK) {
-            return st;
-        }
+    if (cs->quick.recording) {
+        sl_status st = sl__steady_whole(cs, answer);
+        return st == SL_OK ? sl__base_record(cs, answer) : st;
     }
-    return sl__steady_whole(cs, answer);
+    if (!cs->quick.on || !cs->quick.made || cs->edit_count == 0 || cs->vary) {
+        return sl__steady_whole(cs, answer);
+    }
+    sl__base *base = sl__base_of(cs);
+    bool done = false;
+    sl_status st = base ? sl__near(cs, base, answer, &done) : SL_OK;
+    cs->quick.effort.quick += done;
+    cs->quick.effort.whole += !done;
+    return done || st != SL_OK ? st : sl__steady_whole(cs, answer);
 }
