@@ -89,8 +89,8 @@ static sl_status take_all(sl_contrast *ct, const sl_edit *alone, int32_t alone_c
             return SL_E_NOMEM;
         }
     }
-    const sl_sweep_setup loaded = {NULL, 0, true, true};
-    const sl_sweep_setup unplugged = {alone, alone_count, false, true};
+    const sl_sweep_setup loaded = {NULL, 0, true, false};
+    const sl_sweep_setup unplugged = {alone, alone_count, false, false};
     sl_status st = sl_sweeper_new(ct->sweep, &loaded, &ct->loaded);
     if (st == SL_OK && alone_count > 0) {
         st = sl_sweeper_new(ct->sweep, &unplugged, &ct->alone);

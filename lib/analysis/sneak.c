@@ -295,7 +295,7 @@ static void look_reversal(search *s, int32_t u)
 /* Fills alone[] of a user: every state with the other loads unplugged. */
 static sl_status find_alone(search *s, int32_t u, sl_edit *edits)
 {
-    const sl_sweep_setup setup = {edits, unplug_others(s, s->users[u].part, edits), false, true};
+    const sl_sweep_setup setup = {edits, unplug_others(s, s->users[u].part, edits), false, false};
     sl_sweeper *w = NULL;
     alone_of of = {s, u};
     sl_status st = sl_sweeper_new(s->sweep, &setup, &w);

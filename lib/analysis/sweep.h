@@ -29,8 +29,8 @@ struct sl_sweep {
     bool pairs;
 };
 
-/* Readings without the rest of the answer, see solve/lean.h: are all of a sweep of that sort; and the
-   values of a case that was solved so. False: some can only be told by the whole answer. */
+/* Readings without the rest of the answer, see solve/lean.h: are all of a sweep of that sort; and
+   the values of a case that was solved so. False: some can only be told by the whole answer. */
 bool sl__sweep_can_be_lean(const sl_sweep *sweep);
 bool sl__sweep_read_lean(const sl_sweep *sweep, const sl_case *cs, double *values);
 

@@ -314,19 +314,18 @@ static void read_nothing(sl_sweeper *w, const sl_case *cs, sl_status status)
     }
 }
 
-/* Answers a case whose edits are in place without the rest of its answer. *read: it could. */
-static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read)
+/* Answers a case whose edits are in place without the rest of its answer. *read: all of it could be
+   read; *quick: the whole answer, when that is needed, is worth asking for in the same way. */
+static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read, bool *quick)
 {
-    bool lean = false;
     *read = false;
-    if (w->lean) {
-        sl_status st = sl__lean_solve(cs, &lean);
-        if (st != SL_OK) {
-            return st;
-        }
-        *read = lean && sl__sweep_read_lean(w->sweep, cs, w->found.value[0]);
+    *quick = w->quick;
+    if (!w->lean) {
+        return SL_OK;
     }
-    return SL_OK;
+    sl_status st = sl__lean_solve(cs, quick);
+    *read = st == SL_OK && *quick && sl__sweep_read_lean(w->sweep, cs, w->found.value[0]);
+    return st;
 }
 
 /* Answers a case by solving the circuit. */
@@ -341,14 +340,15 @@ static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
     st = sl_case_edit(kept->cs, w->edit, w->edit_count);
     st = st == SL_OK ? edit_for(w, kept, what->fault, 0) : st;
     st = st == SL_OK ? edit_for(w, kept, what->second, 1) : st;
-    bool read = false;
-    st = st == SL_OK ? solve_lean(w, kept->cs, &read) : st;
+    bool read = false, quick = false;
+    st = st == SL_OK ? solve_lean(w, kept->cs, &read, &quick) : st;
     if (read) {
         return SL_OK;
     }
-    const int64_t before = sl_case_effort(kept->cs).whole;
+    sl_case_set_quick(kept->cs, quick);
     st = st == SL_OK ? sl_case_solve(kept->cs) : st;
-    w->stats.full_solves += !w->quick || sl_case_effort(kept->cs).whole > before;
+    w->stats.full_solves += !quick || sl_case_effort(kept->cs).whole > 0;
+    sl_case_set_quick(kept->cs, w->quick);
     if (st == SL_E_NOMEM) {
         return st;
     }

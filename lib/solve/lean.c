@@ -5,6 +5,18 @@
 
 #include "solve/near.h"
 
+/* The ports of the settled state: of those that were solved last when another order of operation
+   has been tried since. */
+static bool have_ports(sl_case *cs)
+{
+    bool done = true;
+    if (cs->quick.whose != &cs->answer[0]) {
+        sl__base *base = sl__base_of(cs);
+        done = base && sl__near(cs, base, &cs->answer[0], &done) == SL_OK && done;
+    }
+    return done && cs->quick.last;
+}
+
 sl_status sl__lean_solve(sl_case *cs, bool *lean)
 {
     *lean = false;
@@ -13,11 +25,12 @@ sl_status sl__lean_solve(sl_case *cs, bool *lean)
     }
     cs->quick.lean = true;
     cs->quick.last = NULL;
+    cs->quick.whose = NULL;
     int64_t whole = cs->quick.effort.whole;
     sl_status st = sl_case_solve(cs);
-    cs->quick.lean = cs->solved = false;
     *lean = st == SL_OK && cs->outcome == SL_SETTLED && cs->quick.effort.whole == whole &&
-            cs->quick.last && cs->quick.whose == &cs->answer[0];
+            have_ports(cs);
+    cs->quick.lean = cs->solved = false;
     return st == SL_E_NOMEM ? st : SL_OK;
 }
 

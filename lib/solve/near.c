@@ -174,12 +174,12 @@ sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done)
     if (!base->sound || !sl__ports_solve(cs, base)) {
         return SL_OK;
     }
-    if (cs->quick.lean) {
-        *done = flow_watched(base, answer);
+    cs->quick.last = base;
+    cs->quick.whose = answer;
+    if (cs->quick.lean && flow_watched(base, answer)) {
         flow_series(cs, answer);
         memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);
-        cs->quick.last = base;
-        cs->quick.whose = answer;
+        *done = true;
         return SL_OK;
     }
     if (!spread(cs, base, base->ports, answer) || !flow(cs, base, base->ports, answer)) {

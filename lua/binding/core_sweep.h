@@ -22,7 +22,7 @@ typedef struct core_sweep {
     sl_sweeper *sweeper[CORE_THREADS_MOST];
     sl_contrast *contrast[CORE_THREADS_MOST];
     core_rows rows[CORE_THREADS_MOST];
-    bool started, notices;
+    bool started, notices, quick;
     double change_v;
 } core_sweep;
 

@@ -141,7 +141,7 @@ static bool take_contrast(void *user, const sl_contrast_row *row)
 static sl_status make_worker(core_sweep *box, int worker, bool contrast)
 {
     if (!contrast) {
-        const sl_sweep_setup setup = {NULL, 0, box->notices, true};
+        const sl_sweep_setup setup = {NULL, 0, box->notices, box->quick};
         return box->sweeper[worker] ? SL_OK
                                     : sl_sweeper_new(box->sweep, &setup, &box->sweeper[worker]);
     }
@@ -365,8 +365,9 @@ static int run_cases(lua_State *L, core_sweep *box, bool contrast)
     return 1;
 }
 
-/* sweep:run(first, count [, threads [, notices]]) -> list of { case, condition, fault, second,
-   outcome, ending, period, values, notices }, or with status and message in place of an outcome */
+/* sweep:run(first, count [, threads [, notices [, quick]]]) -> list of { case, condition, fault,
+   second, outcome, ending, period, values, notices }, or with status and message in place of an
+   outcome */
 int core_run_sweep(lua_State *L)
 {
     core_sweep *box = core_check_sweep(L, 1);
@@ -374,6 +375,7 @@ int core_run_sweep(lua_State *L)
     luaL_argcheck(L, !box->sweeper[0] || box->notices == notices, 5,
                   "a sweep is run with notices or without");
     box->notices = notices;
+    box->quick = lua_toboolean(L, 6);
     return run_cases(L, box, false);
 }
 

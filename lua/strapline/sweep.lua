@@ -9,14 +9,13 @@
 ---   pairs = true,                     also two at a time
 ---   conditions = { NAME, ... },       all when not given
 ---   readings = { READING, ... },      every node against the reference when not given
+---   quick = true,                     from the healthy circuit where that can be: to 1e-9 of `predict`
 ---   threads = N }
 ---
 --- READING is "NODE" (against the reference), "RED,BLACK", { red =, black = }, { current = PART },
 --- { drop = PART }, { power = PART }, { state = PART }; current and drop take element = NAME too.
 ---
 --- sweep = { circuit, faults = { { text, part, mode, ... } }, readings = { { name, unit } }, cases }
---- Cases are answered from the healthy circuit where they can be: within 1e-9 of what `predict` says.
----
 --- sweep:rows() -> iterator of rows { case, condition, faults = { TEXT }, outcome, ending,
 ---                 values = { [n] = value of reading n } }, without an answer { status, message }
 --- sweep:table() -> list of all rows; sweep:csv(write), sweep:json(write): `write` takes pieces of
@@ -35,6 +34,7 @@ local CHUNK = 32 -- cases a thread answers before their rows are handed over
 local fields = {
   faults = true, parts = true, severities = true, shorts = true, leaks = true, swaps = true,
   pairs = true, conditions = true, readings = true, threads = true,
+  quick = true,
 }
 
 -- What is read -------------------------------------------------------------------------------------
@@ -256,7 +256,7 @@ function M.new(circuit, asked)
   for _, fault in ipairs(faults) do fault.text = fault_text.text(circuit, fault) end
   return setmetatable({
     circuit = circuit, core = core, readings = readings, faults = faults,
-    threads = asked.threads or 1, cases = core:count(),
+    threads = asked.threads or 1, quick = asked.quick, cases = core:count(),
   }, Sweep)
 end
 
@@ -290,7 +290,7 @@ end
 --- Iterator of rows. Running out of memory raises.
 function Sweep:rows()
   return iterate(self, function(first, count)
-    return self.core:run(first, count, self.threads, false)
+    return self.core:run(first, count, self.threads, false, self.quick)
   end)
 end
 
