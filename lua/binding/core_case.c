@@ -169,10 +169,23 @@ static int current(lua_State *L)
 }
 
 /* case:value(part, parameter) -> the value this case uses or nil, origin */
+/* The parts of a panel have the values of its metal in common: the first of them tells those. */
+static sl_part part_or_panel(lua_State *L, const sl_circuit *circuit, int index)
+{
+    const sl_panel panel = sl_circuit_find_panel(circuit, luaL_checkstring(L, index));
+    if (panel == SL_NONE) {
+        return core_check_part(L, circuit, index);
+    }
+    sl_part part;
+    int32_t count;
+    sl_circuit_panel_parts(circuit, panel, &part, &count);
+    return part;
+}
+
 static int value(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
-    sl_part part = core_check_part(L, box->owner->circuit, 2);
+    sl_part part = part_or_panel(L, box->owner->circuit, 2);
     int32_t param = core_check_param(L, sl_circuit_part_kind(box->owner->circuit, part), 3);
     double result = NAN;
     sl_origin origin = SL_NOT_SET;

@@ -19,6 +19,8 @@ local function check_current(circuit, asked)
     return question.misuse("%s has no part '%s'%s", circuit.file, tostring(asked.part),
       nearest.hint_or_list(tostring(asked.part), circuit.part_names, "parts"))
   end
+  local ok, message, code = question.check_no_panel(circuit, asked.part)
+  if not ok then return nil, message, code end
   return check_element(circuit, asked.part, asked.element)
 end
 

@@ -32,6 +32,8 @@ local function find_load(circuit, text)
     return question.misuse("load: %s has no part '%s'%s", circuit.file, part,
       nearest.hint_or_list(part, circuit.part_names, "parts"))
   end
+  local ok, message, code = question.check_no_panel(circuit, part)
+  if not ok then return nil, message, code end
   local elements = circuit.kinds[part].elements
   if element and not elements[element] then
     local names = {}

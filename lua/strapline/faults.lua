@@ -132,6 +132,16 @@ local function plus_forms(kind, text)
   return "added resistance has a plus: " .. one_of(forms)
 end
 
+--- "NAME VALUE" where NAME = VALUE is meant. @return what to write, or nil
+local function missing_equals(kind, text)
+  for _, list in ipairs { kind.modes, kind.params } do
+    for _, entry in ipairs(list) do
+      local rest = text:sub(1, #entry.name + 1) == entry.name .. " " and text:sub(#entry.name + 2)
+      if rest and trim(rest):find "^[%d.]" then return ("%s = %s"):format(entry.name, trim(rest)) end
+    end
+  end
+end
+
 local function parse_change(kind, text)
   if text == "open" then return { change = "open" } end
   if text:sub(1, 1) == "+" then return parse_series(kind, nil, text:sub(2)) end
@@ -144,6 +154,8 @@ local function parse_change(kind, text)
     edit, wrong = parse_assignment(kind, name, written)
     if edit or wrong then return edit, wrong end
   end
+  local meant = not name and missing_equals(kind, text)
+  if meant then return nil, ("'%s' lacks its '='; write '%s'"):format(text, meant) end
   local names = kinds.names_of(kind.modes)
   if name then for _, param in ipairs(kind.params) do names[#names + 1] = param.name end end
   return nil, ("a %s has no fault '%s'%s; allowed: %s"):format(kind.name, text,

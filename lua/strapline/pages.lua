@@ -203,14 +203,27 @@ local function overview()
   return page
 end
 
+--- "; kinds that speak of it: ..." for a word of the trade that is no kind, such as solenoid; or "".
+local function speaking_of(word)
+  local list, lower = {}, word:lower()
+  for _, name in ipairs(kinds.names()) do
+    local kind = kinds.find(name)
+    if (name .. " " .. kind.doc):lower():find(lower, 1, true) then list[#list + 1] = name end
+  end
+  if #lower < 3 or #list == 0 or #list > 6 then return "" end
+  return "; kinds that speak of it: " .. table.concat(list, ", ")
+end
+
 --- The blocks of the page of a kind, or of everything when `name` is nil.
 --- @return list of blocks, or nil and a message
 function M.blocks(name)
   if not name then return overview() end
   local kind = kinds.find(name)
   if kind then return kind_page(kind) end
-  return nil, ("there is no kind '%s'%s"):format(name, nearest.hint_or_list(name, kinds.names(),
-    "kinds"))
+  local hint = nearest.hint(name, kinds.names())
+  if hint == "" then hint = speaking_of(name) end
+  if hint == "" then hint = nearest.hint_or_list(name, kinds.names(), "kinds") end
+  return nil, ("there is no kind '%s'%s"):format(name, hint)
 end
 
 --- How each form of block looks on a terminal.

@@ -40,6 +40,16 @@ local function find_condition(circuit, name)
     nearest.hint_or_list(tostring(name), names_of(circuit.conditions), "conditions"))
 end
 
+--- "PART CHANGE" where "PART: CHANGE" is meant, with the longest name that fits.
+--- @return what to write, or nil
+local function missing_colon(circuit, text)
+  local best
+  for _, part in ipairs(circuit.part_names) do
+    if text:sub(1, #part + 1) == part .. " " and #part > #(best or "") then best = part end
+  end
+  return best and ("%s: %s"):format(best, text:sub(#best + 2):match "^%s*(.*)$")
+end
+
 --- A fault by its name in the file, or as text. @return list of edits
 local function find_fault(circuit, text)
   if type(text) ~= "string" then
@@ -48,6 +58,8 @@ local function find_fault(circuit, text)
   local named = circuit.faults[text:match("^%s*(.-)%s*$")]
   if named then return named.edits end
   if not text:find(":", 1, true) then
+    local meant = missing_colon(circuit, text)
+    if meant then return M.misuse("fault '%s' has no colon; write '%s'", text, meant) end
     local hint = nearest.hint_or_list(text, names_of(circuit.faults), "faults of this file")
     return M.misuse("there is no fault '%s'%s; or write 'PART: CHANGE', such as 'R1: open'",
       text, hint)
@@ -102,6 +114,13 @@ function M.open(circuit, question, allowed)
     end
   end
   return case, condition
+end
+
+--- Refuses a panel where one current is asked of a part: in a panel it spreads between the studs.
+function M.check_no_panel(circuit, part)
+  if not circuit.kinds[part].is_panel then return true end
+  return M.misuse("'%s' is a panel, and its current spreads between its studs; name the conductor "
+    .. "that ends on a stud", part)
 end
 
 --- A part by its name; "PART.END" for what is told of one of its ends or paths.

@@ -13,6 +13,8 @@ local M = { fields = { amps = true } }
 function M.check(circuit, plan)
   local kind, part, element = question.find_part(circuit, plan.asked.amps)
   if not kind then return nil, part, element end
+  local ok, message, code = question.check_no_panel(circuit, part)
+  if not ok then return nil, message, code end
   local names = kinds.names_of(kind.elements)
   if not element and #names == 1 then element = names[1] end
   if not element then

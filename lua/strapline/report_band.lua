@@ -163,29 +163,53 @@ local function warnings(result)
   return group
 end
 
+--- The change of the reading at either end of what varies.
+local function changes(row, reading)
+  return row.at_low and row.at_low - reading or row.slope * (row.low - row.value),
+    row.at_high and row.at_high - reading or row.slope * (row.high - row.value)
+end
+
+--- How many rows come before those that move nothing: the greatest come first.
+local function count_moving(result)
+  local count = #result.varied
+  while count > 0 do
+    local low, high = changes(result.varied[count], result.reading)
+    if format.split(low, result.quantity) ~= "0" or format.split(high, result.quantity) ~= "0" then
+      break
+    end
+    count = count - 1
+  end
+  return count
+end
+
 local function varied_table(result)
   if #result.varied == 0 then
     return { "Nothing varies: give spreads in the file, such as resistance = \"2 mohm +-20 %\"" }
   end
-  local rows, shown, alone, usual = {}, math.min(#result.varied, MOST), false, false
+  local moving, rows, usual = count_moving(result), {}, false
+  local shown = math.min(moving, MOST)
   for index, row in ipairs(result.varied) do
     usual = usual or row.standing ~= ""
     if index <= shown then
-      alone = alone or row.at_low ~= nil
+      local low, high = changes(row, result.reading)
       rows[index] = { row.part or "(everything)", row.param or "temperature",
         columns.quantity(row.value, row.quantity), columns.quantity(row.low, row.quantity),
         columns.quantity(row.high, row.quantity),
-        signed(row.at_low and row.at_low - result.reading or row.slope * (row.low - row.value),
-          result.quantity),
-        signed(row.at_high and row.at_high - result.reading or row.slope * (row.high - row.value),
-          result.quantity), row.standing ~= "" and "usual" or "" }
+        signed(low, result.quantity), signed(high, result.quantity),
+        row.standing ~= "" and "usual" or "" }
     end
   end
-  local group = columns.lines(
+  local group = #rows == 0 and {} or columns.lines(
     { "part", "field", "as it is", "from", "to", "changes it by", "and", "" }, rows)
   table.insert(group, 1, ("What varies (%d values), each alone, greatest first"):format(
     #result.varied))
-  more(group, result.varied, shown)
+  if moving > shown then
+    group[#group + 1] = ("  ... and %d more, of less effect"):format(moving - shown)
+  end
+  if moving < #result.varied then
+    group[#group + 1] = ("  ... and %d that change%s nothing here"):format(#result.varied - moving,
+      #result.varied - moving == 1 and "s" or "")
+  end
   if usual then
     group[#group + 1] = "  usual: the file gives none; --format csv tells where each comes from"
   end

@@ -216,6 +216,12 @@ local function append_notes(report, drops, notes)
   lines.add_group(report, group)
 end
 
+local function condition_names(circuit)
+  local names = {}
+  for index, condition in ipairs(circuit.conditions) do names[index] = condition.name end
+  return table.concat(names, ", ")
+end
+
 --- @return the report as one text
 function M.text(circuit, drops)
   local report, notes = report_text.heading(circuit, drops), new_notes()
@@ -226,8 +232,8 @@ function M.text(circuit, drops)
       lines.add_group(report, lines.wrap(states.heading(drops.states[index], index), "", "  "))
     end
     if #paths == 0 then
-      lines.add_group(report, { "No load has current: there is nothing to test. Switch it on by "
-        .. "a --condition." })
+      lines.add_group(report, lines.wrap("No load has current: there is nothing to test. Switch it "
+        .. "on by a --condition; the file has: " .. condition_names(circuit) .. ".", "", "  "))
     end
     for at = 1, math.min(#paths, most_in_full) do append_path(report, paths[at], notes) end
     append_rest(report, paths)

@@ -27,7 +27,9 @@ local function read_drop(written)
 end
 
 local function check_part(circuit, part)
-  if type(part) == "string" and circuit.core:has_part(part) then return true end
+  if type(part) == "string" and circuit.core:has_part(part) then
+    return question.check_no_panel(circuit, part)
+  end
   return question.misuse("%s has no part '%s'%s", circuit.file, tostring(part),
     nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
 end

@@ -62,6 +62,8 @@ local function part_reading(circuit, reading)
       return question.misuse("reading: there is no part '%s'%s", tostring(part),
         nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
     elseif part then
+      local ok, message, code = question.check_no_panel(circuit, part)
+      if not ok then return nil, message, code end
       local of = reading.element and ("%s of %s"):format(reading.element, part) or part
       return {
         quantity = reading.element and "element " .. quantity or quantity, part = part,

@@ -23,6 +23,16 @@ T.case("matters as text", function()
   T.has(text, "Take care")
 end)
 
+-- The current of L1 goes through G1; L2 has both ends loose, so nothing of it counts.
+T.case("what changes nothing is counted, not listed", function()
+  local text = program.good("band", path, "--red=engine", "--black=B1 -", "--condition=lamp on")
+  T.has(text, "\n  G1 ")
+  assert(not text:find("\n  L2 ", 1, true) and not text:find("%s0 V  +0 V%s"), text)
+  local all = tonumber(text:match "What varies %((%d+) values%)")
+  local _, listed = text:gsub("usual\n", "")
+  T.equal(tonumber(text:match "%.%.%. and (%d+) that change nothing here") + listed, all)
+end)
+
 T.case("matters as CSV and JSON", function()
   local text = program.good(run("matters", "--format=csv"))
   T.has(text, "circuit,condition,faults,red,black,part,path,row,of,what,value,slope,change,effect")

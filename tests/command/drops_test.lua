@@ -66,6 +66,10 @@ T.case("the set that was chosen, and the standing of each of its limits", functi
   program.bad("CIRCUIT is missing", "drops")
 end)
 
+T.case("with every load off it says which conditions there are", function()
+  T.has(program.good("drops", bike), "the file has:\n  rest, key on, crank, running lights.")
+end)
+
 T.case("a sneak path is named", function()
   local text = exceeded("drops", top .. "quillon_parcel_3.lua", "--condition", "brake held",
     "--fault", "left cluster ground open", "--load", "left brake lamp")

@@ -185,6 +185,8 @@ T.case("what cannot be answered", function()
   program.bad("has no condition 'crnk' (did you mean 'crank'?)", "predict", path,
     "--condition=crnk")
   program.bad("there is no part 'L9'", "predict", path, "--fault=L9: open")
+  program.bad("fault 'G1 +20 mohm' has no colon; write 'G1: +20 mohm'", "predict", path,
+    "--fault=G1 +20 mohm")
   program.bad("there is no fault 'bad grund' (did you mean 'bad ground'?)", "predict", path,
     "--fault=bad grund")
   local fight = program.file([[

@@ -159,6 +159,7 @@ T.case("words: every kind, field, fault and tool is in them", function()
   end
   for _, tool in ipairs(strapline.tools) do T.has(all, "\n  " .. tool.name .. " ") end
   program.bad("there is no kind 'batery' (did you mean 'battery'?)", "words", "batery")
+  program.bad("there is no kind 'solenoid'; kinds that speak of it: starter", "words", "solenoid")
 end)
 
 local function script(text)

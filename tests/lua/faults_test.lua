@@ -35,6 +35,9 @@ end
 local refused = {
   { "R1", "has no colon" }, { "", "has no colon" }, { ": open", "there is no part ''" },
   { "R9: open", "there is no part 'R9'; parts: R1" }, { "r1: open", "did you mean 'R1'?" },
+  { "B1: weak 50 %", "lacks its '='; write 'weak = 50 %'" },
+  { "M1: worn brushes 5 mohm", "lacks its '='; write 'worn brushes = 5 mohm'" },
+  { "B1: charge 40 %", "lacks its '='; write 'charge = 40 %'" },
   { "R1: ", "has no fault ''" }, { "R1: opn", "did you mean 'open'?" },
   { "R1: +", "is not a resistance" }, { "R1: +5", "has no unit" },
   { "R1: +5 V", "is a voltage" }, { "R1: +0 ohm", "above 0" }, { "R1: +-1 ohm", "above 0" },

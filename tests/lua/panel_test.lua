@@ -46,6 +46,32 @@ T.case("a panel is one part with its studs", function()
   T.equal(floor.elements.left.drop, 0)
 end)
 
+T.case("a panel tells the values of its metal, as set by the condition and faults", function()
+  local _, answer = strip { condition = "warm", faults = { "thin" } }
+  local values = answer:values "FLOOR"
+  near(values.thickness.value, 1e-3, 1e-15, "thickness")
+  T.equal(values.thickness.origin, "given")
+  T.equal(values.thinned.value, 0.5)
+  T.equal(values.thinned.origin, "fault")
+  T.equal(values.temperature.value, 60)
+  T.equal(values.temperature.origin, "condition")
+  T.equal(values.material.text, "steel")
+end)
+
+T.case("no single current is asked of a panel", function()
+  local circuit = assert(strapline.parse(STRIP))
+  for _, ask in ipairs {
+    function() return circuit:drops { load = "FLOOR" } end,
+    function() return circuit:size { part = "FLOOR" } end,
+    function() return circuit:matters { part = "FLOOR" } end,
+    function() return circuit:band { part = "FLOOR" } end,
+    function() return circuit:read { amps = "FLOOR" } end,
+    function() return circuit:sweep { readings = { { current = "FLOOR" } } } end,
+  } do
+    T.raises("'FLOOR' is a panel, and its current spreads between its studs", ask)
+  end
+end)
+
 T.case("an open panel joins nothing", function()
   local text = STRIP:gsub("source.-\n", 'battery "B1" { "left", "B1 -", cca = "600 A" }\n', 1)
   local circuit = assert(strapline.parse(text))
