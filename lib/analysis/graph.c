@@ -193,7 +193,8 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
 /* Of nodes that cost the same, the first of the circuit: the same way each time. */
 static bool goes_first(const sl__graph *g, sl_node a, sl_node b)
 {
-    return g->cost[a] < g->cost[b] || (g->cost[a] == g->cost[b] && a < b);
+    const double cost_a = g->cost[a], cost_b = g->cost[b];
+    return cost_a < cost_b || (cost_a == cost_b && a < b);
 }
 
 static void put_at(sl__graph *g, int32_t at, sl_node node)

@@ -200,7 +200,7 @@ panel "FLOOR" { width = "2 m", height = "0.5 m", thickness = "1 mm", mesh = "20 
 end)
 
 --- A loop of two resistors, and a band of what its current may be.
-local function loop()
+local function two_in_series()
   local circuit = core.circuit()
   assert(circuit:add("source", "E", { positive = "p", negative = "0" }, { voltage = 12 }))
   assert(circuit:add("resistor", "R1", { a = "p", b = "m" }, { resistance = 2 }))
@@ -212,7 +212,7 @@ local function loop()
 end
 
 T.case("a draw goes on while progress returns anything but false", function()
-  local _, case = loop()
+  local _, case = two_in_series()
   local band = assert(case:band({ part = "R2" }, false))
   local drawn = assert(band:draw({ samples = 1000 }, function(done) return done end))
   T.equal(drawn.samples, 1000)
@@ -223,13 +223,13 @@ T.case("a draw goes on while progress returns anything but false", function()
 end)
 
 T.case("a shape of samples that there is not is refused", function()
-  local _, case = loop()
+  local _, case = two_in_series()
   local band = assert(case:band({ part = "R2" }, false))
   T.raises("invalid option 'normall'", band.draw, band, { shape = "normall" })
 end)
 
 T.case("a sweep runs to its end, however many cases are asked for", function()
-  local circuit = loop()
+  local circuit = two_in_series()
   local sweep = assert(circuit:sweep())
   assert(sweep:modes("R1", 3))
   assert(sweep:reading("current", "R1"))
