@@ -58,7 +58,7 @@ typedef struct sl_beside {
 ///
 /// `shown` figures are for printing: every node's voltage on the path is rounded to unit_v once,
 /// and a drop is the difference of two such figures. So what is printed adds up to the last digit,
-/// and every figure is within one unit of the true one.
+/// and every figure is within one unit of the true one. Where there is no voltage they are 0.
 typedef struct sl_path {
     const sl_case *cs;
     sl_part source;          ///< the part that feeds it
@@ -88,7 +88,7 @@ typedef struct sl_path {
 /// through the fewest open places.
 /// @param element the element of `load`; -1: the one that takes most power
 /// @return SL_OK; SL_W_FLOATING: no way there at all, *out is NULL; SL_E_ARG (not solved, no such
-/// element), SL_E_NOMEM. Free with sl_path_free. Cost: nodes squared at worst.
+/// element), SL_E_NOMEM. Free with sl_path_free. Cost: nodes x log(nodes).
 SL_API sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path **out);
 
 /// The way from a source by the red lead and the black lead back to it, whose drops make up what a

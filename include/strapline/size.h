@@ -60,16 +60,17 @@ typedef struct sl_size {
 
 typedef struct sl_size_question {
     sl_part part;            ///< a cable or strap
-    double drop_v;           ///< allowed over the run in V; NaN: not said
+    double drop_v;           ///< allowed over the run in V, above 0; NaN: not said
     double drop_part;        ///< the same as a part of the nominal voltage; NaN: not said
-    const sl_limit_set *set; ///< used when neither is said
+    const sl_limit_set *set; ///< used when neither is said; else it may be NULL
 } sl_size_question;
 
 /// Tries every listed size (IEC 60228 class 5, American gauges) in the place of a conductor, each
 /// by solving the circuit anew, and once more with a short at its far end.
 /// @param edits faults; may be NULL when count is 0
 /// @return SL_OK; SL_E_ARG, SL_E_VALUE with out->why; what sl_case_solve returns for the circuit as
-/// it is; SL_E_NOMEM. Cost: some 60 solves.
+/// it is; SL_E_NOMEM. Cost: some 60 solves, and a path
+/// for each load that takes more than the one the conductor feeds.
 SL_API sl_status sl_size_conductor(const sl_circuit *circuit, sl_condition condition,
                                    const sl_edit *edits, int32_t count, const sl_size_question *ask,
                                    sl_size *out);

@@ -31,7 +31,8 @@ typedef struct sl_sneak {
     sl_sneak_type type;
     sl_part part;
     int32_t element;
-    int32_t states;     ///< states in which it is so; of a reversal, those of the rarer way
+    int32_t states;     ///< different states in which it is so, a switch moved to where it is
+                        ///< already being none; of a reversal, those of the rarer way
     sl_switching where; ///< SL_SNEAK_THROUGH: where the voltage is greatest; SL_SNEAK_REVERSES:
                         ///< where the current is greatest one way, and `other` the other way; a
                         ///< condition as it is goes before one with a switch moved
@@ -49,6 +50,7 @@ typedef struct sl_sneak {
 
 /// Finds them: writes at most `room`, in the order of the parts, and how many there are to *count.
 /// States without an answer are passed over; of those that chatter, the first end is taken.
+/// Cost: states x (loads that are ever fed + 1) solves, and one for each load and sneak path.
 /// @return SL_OK, SL_E_REFERENCE, SL_E_NOMEM.
 SL_API sl_status sl_circuit_find_sneaks(const sl_circuit *circuit, sl_sneak *out, int32_t room,
                                         int32_t *count);

@@ -267,11 +267,21 @@ static bool add_symptom(sl_contrast *ct, sl_symptom_type type, const sl_sweep_no
     return true;
 }
 
+/* Notices come in the order of their parts. */
 static const sl_sweep_notice *find_notice(const sl_sweep_notice *list, int32_t count,
                                           const sl_sweep_notice *like)
 {
-    for (int32_t k = 0; k < count; k++) {
-        if (list[k].part == like->part && list[k].index == like->index) {
+    int32_t first = 0;
+    for (int32_t end = count; first < end;) {
+        const int32_t middle = first + (end - first) / 2;
+        if (list[middle].part < like->part) {
+            first = middle + 1;
+        } else {
+            end = middle;
+        }
+    }
+    for (int32_t k = first; k < count && list[k].part == like->part; k++) {
+        if (list[k].index == like->index) {
             return &list[k];
         }
     }

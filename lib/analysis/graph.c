@@ -94,10 +94,12 @@ sl_status sl__graph_make(const sl_case *cs, sl__graph *g)
     g->out = sl__new(&cs->al, nodes, sizeof *g->out);
     g->cost = sl__new(&cs->al, nodes, sizeof *g->cost);
     g->via = sl__new(&cs->al, nodes, sizeof *g->via);
-    g->done = sl__new(&cs->al, nodes, sizeof *g->done);
+    g->heap = sl__new(&cs->al, nodes, sizeof *g->heap);
+    g->place = sl__new(&cs->al, nodes, sizeof *g->place);
     g->at = sl__new(&cs->al, nodes + 1, sizeof *g->at);
     g->list = sl__new(&cs->al, 2 * elements, sizeof *g->list);
-    if (!g->edge || !g->in || !g->out || !g->cost || !g->via || !g->done || !g->at || !g->list) {
+    if (!g->edge || !g->in || !g->out || !g->cost || !g->via || !g->heap || !g->place || !g->at ||
+        !g->list) {
         sl__graph_free(g);
         return SL_E_NOMEM;
     }
@@ -117,7 +119,8 @@ void sl__graph_free(sl__graph *g)
     sl__free(al, g->out, nodes, sizeof *g->out);
     sl__free(al, g->cost, nodes, sizeof *g->cost);
     sl__free(al, g->via, nodes, sizeof *g->via);
-    sl__free(al, g->done, nodes, sizeof *g->done);
+    sl__free(al, g->heap, nodes, sizeof *g->heap);
+    sl__free(al, g->place, nodes, sizeof *g->place);
     sl__free(al, g->at, nodes + 1, sizeof *g->at);
     sl__free(al, g->list, 2 * elements, sizeof *g->list);
 }
@@ -187,14 +190,50 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
     return -log(fmin(1.0, edge->amps / all)) + (edge->use == SL_GIVES ? THROUGH_SOURCE : 0.0);
 }
 
-static sl_node cheapest(const sl__graph *g)
+/* Of nodes that cost the same, the first of the circuit: the same way each time. */
+static bool goes_first(const sl__graph *g, sl_node a, sl_node b)
 {
-    sl_node best = SL_NONE;
-    for (sl_node n = 0; n < g->nodes; n++) {
-        if (!g->done[n] && isfinite(g->cost[n]) && (best < 0 || g->cost[n] < g->cost[best])) {
-            best = n;
-        }
+    const double cost_a = g->cost[a], cost_b = g->cost[b];
+    return cost_a < cost_b || (cost_a == cost_b && a < b);
+}
+
+static void put_at(sl__graph *g, int32_t at, sl_node node)
+{
+    g->heap[at] = node;
+    g->place[node] = at;
+}
+
+/* A node that has become cheaper goes up in the heap; one that is not in it comes in. */
+static void rise(sl__graph *g, sl_node node)
+{
+    int32_t at = g->place[node] >= 0 ? g->place[node] : g->waiting++;
+    for (int32_t up = (at - 1) / 2; at > 0 && goes_first(g, node, g->heap[up]); up = (at - 1) / 2) {
+        put_at(g, at, g->heap[up]);
+        at = up;
     }
+    put_at(g, at, node);
+}
+
+/* Takes the cheapest node out of the heap; SL_NONE when all that can be reached are done. */
+static sl_node take_cheapest(sl__graph *g)
+{
+    if (g->waiting == 0) {
+        return SL_NONE;
+    }
+    const sl_node best = g->heap[0], last = g->heap[--g->waiting];
+    int32_t at = 0;
+    for (int32_t down = 1; down < g->waiting; down = 2 * at + 1) {
+        if (down + 1 < g->waiting && goes_first(g, g->heap[down + 1], g->heap[down])) {
+            down++;
+        }
+        if (!goes_first(g, g->heap[down], last)) {
+            break;
+        }
+        put_at(g, at, g->heap[down]);
+        at = down;
+    }
+    put_at(g, at, last);
+    g->place[best] = -1;
     return best;
 }
 
@@ -203,8 +242,10 @@ static void start(sl__graph *g, sl_node from)
     for (sl_node n = 0; n < g->nodes; n++) {
         g->cost[n] = n == from ? 0.0 : INFINITY;
         g->via[n] = -1;
-        g->done[n] = false;
+        g->place[n] = -1;
     }
+    g->waiting = 0;
+    rise(g, from);
 }
 
 /* Looks at what lies next to a node. */
@@ -220,6 +261,7 @@ static void reach(sl__graph *g, sl_node node, bool up)
         if (cost < g->cost[next]) {
             g->cost[next] = cost;
             g->via[next] = k;
+            rise(g, next);
         }
     }
 }
@@ -246,8 +288,7 @@ int32_t sl__graph_up(sl__graph *g, sl_node from, sl_node *end)
     int32_t found = -1;
     double best = INFINITY;
     start(g, from);
-    for (sl_node n = cheapest(g); n >= 0 && g->cost[n] < best; n = cheapest(g)) {
-        g->done[n] = true;
+    for (sl_node n = take_cheapest(g); n >= 0 && g->cost[n] < best; n = take_cheapest(g)) {
         for (int32_t a = g->at[n]; a < g->at[n + 1]; a++) {
             const double cost = g->cost[n] + source_cost(g, &g->edge[g->list[a]], n);
             if (cost < best) {
@@ -264,8 +305,7 @@ int32_t sl__graph_up(sl__graph *g, sl_node from, sl_node *end)
 bool sl__graph_down(sl__graph *g, sl_node from, sl_node to)
 {
     start(g, from);
-    for (sl_node n = cheapest(g); n >= 0; n = cheapest(g)) {
-        g->done[n] = true;
+    for (sl_node n = take_cheapest(g); n >= 0; n = take_cheapest(g)) {
         if (n == to) {
             return true;
         }

@@ -22,10 +22,12 @@ typedef struct sl__graph {
     const sl_case *cs;
     int32_t edges, nodes;
     sl__edge *edge;
-    double *in, *out;     /* [nodes] sum of currents that come and go */
-    double *cost;         /* [nodes] of a search */
-    int32_t *via;         /* [nodes] the edge a search came by, -1 */
-    bool *done;           /* [nodes] */
+    double *in, *out; /* [nodes] sum of currents that come and go */
+    double *cost;     /* [nodes] of a search */
+    int32_t *via;     /* [nodes] the edge a search came by, -1 */
+    sl_node *heap;    /* [nodes] `waiting` nodes that a search has reached, the cheapest on top */
+    int32_t *place;   /* [nodes] where each is in the heap, -1: not in it */
+    int32_t waiting;
     int32_t *at, *list;   /* [nodes + 1], [2 edges] edges at each node */
     double idle_load;     /* what it costs to go through a load without current */
     bool idle;            /* of a load that is off: no way through other loads, working or not */

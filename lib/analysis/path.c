@@ -226,7 +226,7 @@ static double nominal_of(const sl_path *path)
         }
         volts += each;
     }
-    return volts < 9.0 ? 6.0 : volts < 18.0 ? 12.0 : 24.0;
+    return volts < 9.0 ? 6.0 : volts >= 18.0 ? 24.0 : 12.0;
 }
 
 static double unit_of(const sl_path *path)
@@ -244,8 +244,15 @@ static double unit_of(const sl_path *path)
                            : 1e-5;
 }
 
+/* 0 where there is no voltage. */
+static int32_t in_units(double volts, double per_v)
+{
+    return isnan(volts) ? 0 : (int32_t)lround(volts * per_v);
+}
+
 /* Rounds every node once. Nodes are measured against the black end, so that the voltage of the
-   load, or of the reading, is rounded as it stands. */
+   load, or of the reading, is rounded as it stands; the source by itself where an open place parts
+   it from that end. */
 static void round_drops(sl_path *path)
 {
     path->unit_v = unit_of(path);
@@ -253,15 +260,15 @@ static void round_drops(sl_path *path)
     sl_case_between(path->cs, path->plus, path->black, &up);
     sl_case_between(path->cs, path->minus, path->black, &down);
     const double per_v = 1.0 / path->unit_v;
-    path->shown_source = (int32_t)(lround(up * per_v) - lround(down * per_v));
-    path->shown_open = isnan(path->open_v) ? 0 : (int32_t)lround(path->open_v * per_v);
+    path->shown_source = isnan(up) || isnan(down) ? in_units(path->source_v, per_v)
+                                                  : in_units(up, per_v) - in_units(down, per_v);
+    path->shown_open = in_units(path->open_v, per_v);
     for (int32_t k = 0; k < path->step_count; k++) {
         sl_step *step = &path->step[k];
         double from = SL__NAN, to = SL__NAN;
         sl_case_between(path->cs, step->from, path->black, &from);
         sl_case_between(path->cs, step->to, path->black, &to);
-        step->shown =
-            isnan(from) || isnan(to) ? 0 : (int32_t)(lround(from * per_v) - lround(to * per_v));
+        step->shown = isnan(from) || isnan(to) ? 0 : in_units(from, per_v) - in_units(to, per_v);
     }
 }
 

@@ -347,6 +347,12 @@ sl_status sl_size_conductor(const sl_circuit *circuit, sl_condition condition, c
     if (ask->part < 0 || ask->part >= circuit->parts.names.count) {
         return refuse(out, SL_E_ARG, "there is no such part");
     }
+    if (isnan(ask->drop_v) && isnan(ask->drop_part) && !ask->set) {
+        return refuse(out, SL_E_ARG, "neither a drop nor a set of limits is said");
+    }
+    if (ask->drop_v <= 0.0 || ask->drop_part <= 0.0) {
+        return refuse(out, SL_E_VALUE, "the drop that is allowed is above 0");
+    }
     if (circuit->parts.part[ask->part].kind->laws != sl__conductor_laws) {
         return refuse(out, SL_E_VALUE, "it is neither a cable nor a strap: it has no size");
     }

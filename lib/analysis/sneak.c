@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "circuit/circuit.h"
+#include "solve/solve.h"
 #include "strapline/contrast.h"
 
 /* Something that uses current: an element of a load, or a coil. */
@@ -25,7 +25,8 @@ typedef struct search {
     int32_t user_count, user_room;
     double *volts, *amps; /* [cases][users] */
     bool *solved;         /* [cases] */
-    double *alone;        /* [cases] volts of one user with the other loads unplugged */
+    bool *differs; /* [cases] no other case is the same: what is moved was not there before */
+    double *alone; /* [cases] volts of one user with the other loads unplugged */
     int64_t cases;
     sl_edit *unplug; /* [loads] */
     int32_t loads;
@@ -164,6 +165,36 @@ static bool is_fed(const search *s, int64_t index, int32_t u)
            fabs(s->amps[at]) >= SL_SNEAK_LEAST_A;
 }
 
+/* Marks the cases in which a switch is moved to where it is not already. */
+static sl_status mark_moved(const search *s, int64_t first, int64_t each)
+{
+    sl_case *cs = NULL;
+    const sl_condition condition = switching_of(s, first).condition;
+    sl_status st = sl_case_new(s->circuit, condition, &cs);
+    st = st == SL_OK ? sl__case_prepare(cs) : st;
+    st = st == SL_OK ? sl__laws_values(cs, condition) : st;
+    for (int64_t k = first; k < first + each && st == SL_OK; k++) {
+        const sl_switching state = switching_of(s, k);
+        s->differs[k] = true;
+        if (state.moved != SL_NONE) {
+            const int32_t param = sl_circuit_part_kind(s->circuit, state.moved)->position_param;
+            s->differs[k] = (int32_t)sl__case_values(cs, state.moved)[param] != state.position;
+        }
+    }
+    sl_case_free(cs);
+    return st == SL_E_NOMEM ? st : SL_OK;
+}
+
+static sl_status mark_all_moved(const search *s)
+{
+    const int64_t each = sl_sweep_condition_cases(s->sweep);
+    sl_status st = SL_OK;
+    for (int64_t first = 0; first < s->cases && st == SL_OK; first += each) {
+        st = mark_moved(s, first, each);
+    }
+    return st;
+}
+
 /* Fed in this state, and not once the other loads are unplugged: less than a tenth is left. */
 static bool is_fed_through(const search *s, int64_t index, int32_t u)
 {
@@ -241,7 +272,7 @@ static sl_status look_through(search *s, int32_t u)
     for (int64_t k = 0; k < s->cases; k++) {
         on_its_own = on_its_own || (is_fed(s, k, u) && !is_fed_through(s, k, u));
         if (is_fed_through(s, k, u)) {
-            states++;
+            states += s->differs[k];
             best = tells_more(s, s->volts, u, k, best) ? k : best;
         }
     }
@@ -272,7 +303,7 @@ static void look_reversal(search *s, int32_t u)
         const double amps = s->amps[k * s->user_count + u];
         const int way = amps < 0.0;
         if (is_fed(s, k, u)) {
-            states[way]++;
+            states[way] += s->differs[k];
             most[way] = tells_more(s, s->amps, u, k, most[way]) ? k : most[way];
         }
     }
@@ -333,14 +364,16 @@ static sl_status find_all(search *s)
     s->amps = sl__new(&s->al, table, sizeof *s->amps);
     s->alone = sl__new(&s->al, (size_t)s->cases, sizeof *s->alone);
     s->solved = sl__new(&s->al, (size_t)s->cases, sizeof *s->solved);
+    s->differs = sl__new(&s->al, (size_t)s->cases, sizeof *s->differs);
     s->unplug = sl__new(&s->al, (size_t)s->loads, sizeof *s->unplug);
-    if (!s->volts || !s->amps || !s->alone || !s->solved || !s->unplug) {
+    if (!s->volts || !s->amps || !s->alone || !s->solved || !s->differs || !s->unplug) {
         return SL_E_NOMEM;
     }
     sl_circuit_unplug(s->circuit, s->unplug, s->loads);
     sl_status st = sl_sweeper_new(s->sweep, NULL, &w);
     st = st == SL_OK ? sl_sweeper_run(w, 0, s->cases, take_state, s, NULL) : st;
     sl_sweeper_free(w);
+    st = st == SL_OK ? mark_all_moved(s) : st;
     return st == SL_OK ? look_at_users(s) : st;
 }
 
@@ -354,6 +387,7 @@ static void free_search(search *s)
     sl__free(&s->al, s->amps, table, sizeof *s->amps);
     sl__free(&s->al, s->alone, cases, sizeof *s->alone);
     sl__free(&s->al, s->solved, cases, sizeof *s->solved);
+    sl__free(&s->al, s->differs, cases, sizeof *s->differs);
     sl__free(&s->al, s->unplug, (size_t)s->loads, sizeof *s->unplug);
 }
 

@@ -351,9 +351,9 @@ static sl_status push_live(sl__adjoint *a, const int32_t *live, int32_t count, d
         solve(a);
         for (int32_t c = 0; c < count; c++) {
             /* Transposed: the unknowns weigh the rows. */
-            slope[c * count + r] = effect_of_trim(a, live[c]);
+            slope[(ptrdiff_t)c * count + r] = effect_of_trim(a, live[c]);
         }
-        slope[r * count + r] += own_slope(a->cs, live[r]) - 1.0;
+        slope[(ptrdiff_t)r * count + r] += own_slope(a->cs, live[r]) - 1.0;
     }
     if (sl__dense_factor(count, slope, pivot) != SL_OK) {
         return sl__fail(&a->cs->message, SL_E_CONVERGENCE,
@@ -375,7 +375,7 @@ static sl_status solve_reading(sl__adjoint *a, const sl_reading *of)
         live[count] = t;
         count += count_only_trim(a, t);
     }
-    double *slope = sl__arena_take(&a->arena, count * count, sizeof *slope);
+    double *slope = sl__arena_take(&a->arena, count, (size_t)count * sizeof *slope);
     double *wanted = sl__arena_take(&a->arena, count, sizeof *wanted);
     int32_t *pivot = sl__arena_take(&a->arena, count, sizeof *pivot);
     if (a->arena.failed) {

@@ -59,6 +59,32 @@ void core_push_number(lua_State *L, double value)
     }
 }
 
+void core_set_number(lua_State *L, const char *key, double value)
+{
+    if (!isnan(value)) {
+        lua_pushnumber(L, value);
+        lua_setfield(L, -2, key);
+    }
+}
+
+void core_set_integer(lua_State *L, const char *key, lua_Integer value)
+{
+    lua_pushinteger(L, value);
+    lua_setfield(L, -2, key);
+}
+
+void core_set_text(lua_State *L, const char *key, const char *text)
+{
+    lua_pushstring(L, text ? text : "");
+    lua_setfield(L, -2, key);
+}
+
+void core_set_flag(lua_State *L, const char *key, bool flag)
+{
+    lua_pushboolean(L, flag);
+    lua_setfield(L, -2, key);
+}
+
 void core_push_origin(lua_State *L, sl_origin origin)
 {
     static const char *const names[] = {"given",   "default",   "worked out",

@@ -7,7 +7,7 @@
    first, empty and with its metatable, and only then filled, so an error raised at any point leaks
    nothing. A case keeps the userdata of its circuit as its user value, and the circuit is freed
    when it is closed and its last case is gone, in whatever order Lua collects them; so it is with a
-   case and the bands that borrow it. */
+   case and the bands and paths that borrow it. */
 #ifndef SL_BINDING_CORE_H
 #define SL_BINDING_CORE_H
 
@@ -34,7 +34,7 @@ typedef struct core_circuit {
 typedef struct core_case {
     sl_case *cs; /* NULL before it is made and after it is freed */
     core_circuit *owner;
-    int bands; /* alive */
+    int lent; /* to bands and paths that are alive */
     bool closed;
 } core_case;
 
@@ -47,7 +47,7 @@ void *core_resize(void *user, void *block, size_t old_bytes, size_t new_bytes);
 /* The case at a stack index; raises when it is something else or closed. */
 core_case *core_check_case(lua_State *L, int index);
 
-/* Frees a case that is closed and lent to no band. */
+/* Frees a case that is closed and lent to nothing. */
 void core_release_case(core_case *box);
 
 /* The condition of the name at a stack index. Raises when there is none. */
@@ -64,6 +64,12 @@ int core_result(lua_State *L, sl_status status, const char *message);
 
 /* A number as Lua shows it: nil when not defined. */
 void core_push_number(lua_State *L, double value);
+
+/* Sets a field of the table on top of the stack; a number that is not defined is left out. */
+void core_set_number(lua_State *L, const char *key, double value);
+void core_set_integer(lua_State *L, const char *key, lua_Integer value);
+void core_set_text(lua_State *L, const char *key, const char *text);
+void core_set_flag(lua_State *L, const char *key, bool flag);
 
 /* Pushes where a value comes from: "given", "default", "worked out", "not set", "condition" or
    "fault". */
@@ -84,6 +90,10 @@ void core_check_part_def(lua_State *L, int first, sl_part_def *def);
    may be a panel: returns how many parts, from edit->part on, it is meant for. */
 int32_t core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_edit *edit);
 
+/* The edits in the list at a stack index, entries {part, change, what, value}, one for each part of
+   a panel. They are userdata left on the stack. */
+const sl_edit *core_check_edits(lua_State *L, const sl_circuit *circuit, int list, int32_t *count);
+
 /* Values by parameter from the table at a stack index; NaN where it has none. */
 void core_read_values(lua_State *L, int table, const sl_kind *kind, double *values);
 
@@ -94,9 +104,6 @@ int core_add_panel(lua_State *L);
 
 /* Pushes what a panel carries, shaped like a part. */
 void core_push_panel(lua_State *L, const core_case *box, sl_panel panel);
-
-/* The case at a stack index; raises when it is something else or closed. */
-core_case *core_check_case(lua_State *L, int index);
 
 /* Paths of a case, see core_path.c. */
 int core_loads(lua_State *L);      /* case:loads() */

@@ -9,14 +9,6 @@ typedef struct core_band {
     core_case *owner;
 } core_band;
 
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (!isnan(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
 /* A condition and a part, either may be nil, and a parameter of the part, at `first` and on. */
 static void check_place(lua_State *L, const sl_circuit *circuit, int first, sl_condition *condition,
                         sl_part *part, int32_t *param)
@@ -108,12 +100,12 @@ static void push_part_effects(lua_State *L, const sl_circuit *circuit, const sl_
     lua_setfield(L, -2, "name");
     lua_createtable(L, 0, kind->param_count);
     for (int32_t k = 0; k < kind->param_count; k++) {
-        set_number(L, kind->params[k].name, sl_effects_param(effects, part, k));
+        core_set_number(L, kind->params[k].name, sl_effects_param(effects, part, k));
     }
     lua_setfield(L, -2, "params");
     lua_createtable(L, 0, kind->element_count);
     for (int32_t k = 0; k < kind->element_count; k++) {
-        set_number(L, kind->elements[k].name, sl_effects_series(effects, part, k));
+        core_set_number(L, kind->elements[k].name, sl_effects_series(effects, part, k));
     }
     lua_setfield(L, -2, "series");
 }
@@ -125,8 +117,8 @@ static int push_effects(lua_State *L)
     const sl_circuit *circuit = lua_touserdata(L, 2);
     int32_t parts = sl_circuit_part_count(circuit);
     lua_createtable(L, 0, 3);
-    set_number(L, "reading", sl_effects_reading(effects));
-    set_number(L, "kelvin", sl_effects_param(effects, SL_NONE, 0));
+    core_set_number(L, "reading", sl_effects_reading(effects));
+    core_set_number(L, "kelvin", sl_effects_param(effects, SL_NONE, 0));
     lua_createtable(L, parts, 0);
     for (sl_part p = 0; p < parts; p++) {
         push_part_effects(L, circuit, effects, p);
@@ -168,7 +160,7 @@ static int free_band(lua_State *L)
     if (box->band) {
         sl_band_free(box->band);
         box->band = NULL;
-        box->owner->bands--;
+        box->owner->lent--;
         core_release_case(box->owner);
     }
     return 0;
@@ -188,7 +180,7 @@ int core_new_band(lua_State *L)
     if (status != SL_OK) {
         return core_fail(L, status, sl_case_message(owner->cs));
     }
-    owner->bands++;
+    owner->lent++;
     return 1;
 }
 
@@ -217,12 +209,12 @@ static int varied(lua_State *L)
         sl_band_varied(box->band, k, &v);
         lua_createtable(L, 0, 10);
         name_varied(L, box->owner->owner->circuit, &v);
-        set_number(L, "value", v.value);
-        set_number(L, "low", v.low);
-        set_number(L, "high", v.high);
-        set_number(L, "slope", v.slope);
-        set_number(L, "at_low", v.at_low);
-        set_number(L, "at_high", v.at_high);
+        core_set_number(L, "value", v.value);
+        core_set_number(L, "low", v.low);
+        core_set_number(L, "high", v.high);
+        core_set_number(L, "slope", v.slope);
+        core_set_number(L, "at_low", v.at_low);
+        core_set_number(L, "at_high", v.at_high);
         lua_pushboolean(L, v.turns);
         lua_setfield(L, -2, "turns");
         lua_rawseti(L, -2, k + 1);
@@ -270,10 +262,10 @@ static int worst(lua_State *L)
         return core_fail(L, status, sl_band_message(box->band));
     }
     lua_createtable(L, 0, 7);
-    set_number(L, "low", w.low);
-    set_number(L, "high", w.high);
-    set_number(L, "beyond_low", w.beyond_low);
-    set_number(L, "beyond_high", w.beyond_high);
+    core_set_number(L, "low", w.low);
+    core_set_number(L, "high", w.high);
+    core_set_number(L, "beyond_low", w.beyond_low);
+    core_set_number(L, "beyond_high", w.beyond_high);
     lua_pushinteger(L, w.turning);
     lua_setfield(L, -2, "turning");
     lua_pushinteger(L, w.unsolved);
@@ -309,24 +301,32 @@ static int64_t whole_field(lua_State *L, const char *key, int64_t without)
     return value;
 }
 
+/* As sl_shape counts them. */
+static const char *const shapes[] = {"uniform", "normal", NULL};
+
 static sl_shape shape_field(lua_State *L)
 {
     lua_getfield(L, 2, "shape");
-    const char *name = luaL_optstring(L, -1, "uniform");
-    sl_shape shape = strcmp(name, "normal") == 0 ? SL_NORMAL : SL_UNIFORM;
+    sl_shape shape = (sl_shape)luaL_checkoption(L, -1, "uniform", shapes);
     lua_pop(L, 1);
     return shape;
 }
 
+typedef struct caller {
+    lua_State *L;
+    bool raised; /* what it raised is at stack index 4 */
+} caller;
+
 /* Calls the function at stack index 3; what it raises stops the draw, and is raised after it. */
 static bool progress(void *user, int64_t done, int64_t of)
 {
-    lua_State *L = user;
-    lua_settop(L, 3);
-    lua_pushvalue(L, 3);
-    lua_pushinteger(L, done);
-    lua_pushinteger(L, of);
-    return lua_pcall(L, 2, 1, 0) == LUA_OK && lua_toboolean(L, -1);
+    caller *c = user;
+    lua_settop(c->L, 3);
+    lua_pushvalue(c->L, 3);
+    lua_pushinteger(c->L, done);
+    lua_pushinteger(c->L, of);
+    c->raised = lua_pcall(c->L, 2, 1, 0) != LUA_OK;
+    return !c->raised && lua_toboolean(c->L, -1);
 }
 
 /* Ends of parts with states that were not always the same: { part, { state, count } ... }. */
@@ -372,14 +372,14 @@ static void push_drawn(lua_State *L, const core_band *box, const sl_drawn *d)
         lua_pushinteger(L, whole[i].value);
         lua_setfield(L, -2, whole[i].key);
     }
-    set_number(L, "mean", d->mean);
-    set_number(L, "deviation", d->deviation);
-    set_number(L, "least", d->least);
-    set_number(L, "greatest", d->greatest);
-    set_number(L, "step", d->step);
-    set_number(L, "share", d->share);
-    set_number(L, "share_low", d->share_low);
-    set_number(L, "share_high", d->share_high);
+    core_set_number(L, "mean", d->mean);
+    core_set_number(L, "deviation", d->deviation);
+    core_set_number(L, "least", d->least);
+    core_set_number(L, "greatest", d->greatest);
+    core_set_number(L, "step", d->step);
+    core_set_number(L, "share", d->share);
+    core_set_number(L, "share_low", d->share_low);
+    core_set_number(L, "share_high", d->share_high);
     lua_createtable(L, 7, 0);
     for (int i = 0; i < 7; i++) {
         lua_pushnumber(L, d->percentile[i]);
@@ -403,16 +403,18 @@ static int draw(lua_State *L)
                    .threads = (int32_t)whole_field(L, "threads", 1),
                    .least = number_field(L, "least", -INFINITY),
                    .greatest = number_field(L, "greatest", INFINITY)};
+    caller calls = {L, false};
     if (!lua_isnil(L, 3)) {
         luaL_checktype(L, 3, LUA_TFUNCTION);
         how.progress = progress;
-        how.user = L;
+        how.user = &calls;
     }
     luaL_checkstack(L, 20, NULL);
     sl_drawn drawn;
     sl_status status = sl_band_draw(box->band, &how, &drawn);
-    if (lua_gettop(L) > 3 && lua_isstring(L, 4)) {
-        return lua_error(L); /* what progress raised */
+    if (calls.raised) {
+        lua_settop(L, 4);
+        return lua_error(L);
     }
     if (status != SL_OK) {
         return core_fail(L, status, sl_band_message(box->band));
@@ -425,7 +427,6 @@ static int draw(lua_State *L)
 static int sample(lua_State *L)
 {
     core_band *box = check_band(L);
-    static const char *const shapes[] = {"uniform", "normal", NULL};
     double value;
     sl_shape shape = (sl_shape)luaL_checkoption(L, 3, NULL, shapes);
     sl_status status = sl_band_sample(box->band, (uint64_t)luaL_checkinteger(L, 2), shape,

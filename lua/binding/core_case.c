@@ -14,7 +14,7 @@ core_case *core_check_case(lua_State *L, int index)
 
 void core_release_case(core_case *box)
 {
-    if (box->closed && box->bands == 0 && box->cs) {
+    if (box->closed && box->lent == 0 && box->cs) {
         sl_case_free(box->cs);
         box->cs = NULL;
         box->owner->cases--;
@@ -147,14 +147,6 @@ static sl_part check_any_part(lua_State *L, const core_case *box, int index)
     return core_check_part(L, box->owner->circuit, index);
 }
 
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (!isnan(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
 /* case:current(part) -> amperes into the first terminal, or nil where not defined */
 static int current(lua_State *L)
 {
@@ -217,7 +209,7 @@ static void push_nodes(lua_State *L, const core_case *box)
         double volts = NAN;
         sl_status status = sl_case_node(box->cs, i, &volts);
         lua_createtable(L, 0, 3);
-        set_number(L, "voltage", volts);
+        core_set_number(L, "voltage", volts);
         lua_pushboolean(L, status == SL_W_FLOATING);
         lua_setfield(L, -2, "floating");
         core_file_entry(L, i, sl_circuit_node_name(circuit, i));
@@ -231,8 +223,8 @@ static void push_elements(lua_State *L, const core_case *box, sl_part part, cons
         double amperes = NAN, volts = NAN;
         sl_case_element(box->cs, part, i, &amperes, &volts);
         lua_createtable(L, 0, 3);
-        set_number(L, "current", amperes);
-        set_number(L, "drop", volts);
+        core_set_number(L, "current", amperes);
+        core_set_number(L, "drop", volts);
         core_file_entry(L, i, kind->elements[i].name);
     }
 }
@@ -248,7 +240,7 @@ static void push_notices(lua_State *L, const core_case *box, sl_part part, const
         lua_createtable(L, 0, 2);
         lua_pushstring(L, kind->notices[notices[i].index].name);
         lua_setfield(L, -2, "name");
-        set_number(L, "value", notices[i].value);
+        core_set_number(L, "value", notices[i].value);
         lua_rawseti(L, -2, i + 1);
     }
 }
@@ -271,9 +263,9 @@ static void push_part(lua_State *L, const core_case *box, sl_part part)
     lua_createtable(L, 0, 9);
     lua_pushstring(L, kind->name);
     lua_setfield(L, -2, "kind");
-    set_number(L, "current", answer.current_a);
-    set_number(L, "drop", answer.drop_v);
-    set_number(L, "power", answer.power_w);
+    core_set_number(L, "current", answer.current_a);
+    core_set_number(L, "drop", answer.drop_v);
+    core_set_number(L, "power", answer.power_w);
     lua_pushboolean(L, answer.chatters);
     lua_setfield(L, -2, "chatters");
     if (answer.state >= 0 && answer.state < kind->state_count) {

@@ -131,3 +131,39 @@ int32_t core_check_edit(lua_State *L, const sl_circuit *circuit, int first, sl_e
     edit->value = edit->change == SL_OPEN ? 0.0 : luaL_checknumber(L, first + 3);
     return count;
 }
+
+/* One entry of a list of edits, to *out. Returns how many parts it is meant for. */
+static int32_t check_entry(lua_State *L, const sl_circuit *circuit, int list, lua_Integer at,
+                           sl_edit *out)
+{
+    static const char *const keys[] = {"part", "change", "what", "value"};
+    const int top = lua_gettop(L);
+    lua_rawgeti(L, list, at);
+    luaL_checktype(L, -1, LUA_TTABLE);
+    for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
+        lua_getfield(L, top + 1, keys[k]);
+    }
+    const int32_t parts = core_check_edit(L, circuit, top + 2, out);
+    lua_settop(L, top);
+    return parts;
+}
+
+const sl_edit *core_check_edits(lua_State *L, const sl_circuit *circuit, int list, int32_t *count)
+{
+    const lua_Integer entries = (lua_Integer)lua_rawlen(L, list);
+    luaL_argcheck(L, entries <= 10000, list, "too many edits");
+    sl_edit edit;
+    size_t all = 0, filled = 0;
+    for (lua_Integer n = 1; n <= entries; n++) {
+        all += (size_t)check_entry(L, circuit, list, n, &edit);
+    }
+    sl_edit *edits = lua_newuserdatauv(L, (all + 1) * sizeof *edits, 0);
+    for (lua_Integer n = 1; n <= entries; n++) {
+        int32_t left = check_entry(L, circuit, list, n, &edit);
+        for (; left > 0; left--, edit.part++) {
+            edits[filled++] = edit;
+        }
+    }
+    *count = (int32_t)filled;
+    return edits;
+}

@@ -31,29 +31,17 @@ static sl_multimeter check_multimeter(lua_State *L, int index)
     return meter;
 }
 
-static void set_number(lua_State *L, const char *name, double value)
-{
-    core_push_number(L, value);
-    lua_setfield(L, -2, name);
-}
-
-static void set_boolean(lua_State *L, const char *name, bool value)
-{
-    lua_pushboolean(L, value);
-    lua_setfield(L, -2, name);
-}
-
 int core_multimeter(lua_State *L)
 {
     sl_multimeter meter;
     sl_multimeter_usual(&meter);
     lua_createtable(L, 0, 6);
-    set_number(L, "input_resistance", meter.input_ohm);
-    set_number(L, "lead_resistance", meter.lead_ohm);
-    set_number(L, "test_voltage", meter.test_v);
-    set_number(L, "burden", meter.burden_ohm);
-    set_number(L, "fuse", meter.fuse_a);
-    set_number(L, "counts", meter.counts);
+    core_set_number(L, "input_resistance", meter.input_ohm);
+    core_set_number(L, "lead_resistance", meter.lead_ohm);
+    core_set_number(L, "test_voltage", meter.test_v);
+    core_set_number(L, "burden", meter.burden_ohm);
+    core_set_number(L, "fuse", meter.fuse_a);
+    core_set_number(L, "counts", meter.counts);
     return 1;
 }
 
@@ -83,11 +71,11 @@ static int ohms(lua_State *L)
         return core_fail(L, status, sl_case_message(box->cs));
     }
     lua_createtable(L, 0, 6);
-    set_number(L, "resistance", isinf(found.ohm) ? (double)NAN : found.ohm);
-    set_number(L, "swapped", isinf(found.swapped_ohm) ? (double)NAN : found.swapped_ohm);
-    set_number(L, "before", found.before_v);
-    set_number(L, "range", found.range_ohm);
-    set_boolean(L, "live", found.live);
+    core_set_number(L, "resistance", isinf(found.ohm) ? (double)NAN : found.ohm);
+    core_set_number(L, "swapped", isinf(found.swapped_ohm) ? (double)NAN : found.swapped_ohm);
+    core_set_number(L, "before", found.before_v);
+    core_set_number(L, "range", found.range_ohm);
+    core_set_flag(L, "live", found.live);
     return 1;
 }
 
@@ -103,10 +91,10 @@ static int pile(lua_State *L)
         return core_fail(L, status, sl_case_message(box->cs));
     }
     lua_createtable(L, 0, 5);
-    set_number(L, "current", found.current_a);
-    set_number(L, "drop", found.drop_v);
-    set_number(L, "resistance", found.ohm);
-    set_boolean(L, "reached", found.reached);
+    core_set_number(L, "current", found.current_a);
+    core_set_number(L, "drop", found.drop_v);
+    core_set_number(L, "resistance", found.ohm);
+    core_set_flag(L, "reached", found.reached);
     lua_pushinteger(L, found.part + 1);
     lua_setfield(L, -2, "part");
     return 1;
@@ -130,12 +118,12 @@ static int load_test(lua_State *L)
         return core_fail(L, status, sl_case_message(box->cs));
     }
     lua_createtable(L, 0, 7);
-    set_number(L, "rating", test.rating_a);
-    set_number(L, "load", test.load_a);
-    set_number(L, "rest_voltage", test.rest_v);
-    set_number(L, "loaded_voltage", test.loaded_v);
-    set_number(L, "least_voltage", test.least_v);
-    set_number(L, "temperature", test.celsius);
+    core_set_number(L, "rating", test.rating_a);
+    core_set_number(L, "load", test.load_a);
+    core_set_number(L, "rest_voltage", test.rest_v);
+    core_set_number(L, "loaded_voltage", test.loaded_v);
+    core_set_number(L, "least_voltage", test.least_v);
+    core_set_number(L, "temperature", test.celsius);
     lua_pushstring(L, verdicts[test.verdict]);
     lua_setfield(L, -2, "verdict");
     return 1;

@@ -4,37 +4,17 @@
 
 #include <math.h>
 
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text ? text : "");
-    lua_setfield(L, -2, key);
-}
-
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (!isnan(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
-static void set_flag(lua_State *L, const char *key, bool flag)
-{
-    lua_pushboolean(L, flag);
-    lua_setfield(L, -2, key);
-}
-
 static void set_quantity(lua_State *L, sl_quantity quantity)
 {
-    set_text(L, "quantity", sl_quantity_text(quantity));
-    set_text(L, "unit", sl_quantity_unit(quantity));
-    set_flag(L, "bare", sl_quantity_bare(quantity));
+    core_set_text(L, "quantity", sl_quantity_text(quantity));
+    core_set_text(L, "unit", sl_quantity_unit(quantity));
+    core_set_flag(L, "bare", sl_quantity_bare(quantity));
 }
 
 /* Files the entry on top of the stack in the list below it, by number and by name. */
 static void file_entry(lua_State *L, int32_t index, const char *name)
 {
-    set_text(L, "name", name);
+    core_set_text(L, "name", name);
     lua_pushvalue(L, -1);
     lua_setfield(L, -3, name);
     lua_rawseti(L, -2, index + 1);
@@ -56,9 +36,9 @@ static void set_terminals(lua_State *L, const sl_kind *kind)
     for (int32_t i = 0; i < kind->terminal_count; i++) {
         const sl_terminal *terminal = &kind->terminals[i];
         lua_createtable(L, 0, 4);
-        set_number(L, "index", i + 1);
-        set_flag(L, "optional", terminal->optional);
-        set_text(L, "doc", terminal->doc);
+        core_set_number(L, "index", i + 1);
+        core_set_flag(L, "optional", terminal->optional);
+        core_set_text(L, "doc", terminal->doc);
         file_entry(L, i, terminal->name);
     }
     lua_setfield(L, -2, "terminals");
@@ -69,14 +49,14 @@ static void push_param(lua_State *L, const sl_param *param)
     static const char *const presences[] = {"required", "default", "derived"};
     lua_createtable(L, 0, 12);
     set_quantity(L, param->quantity);
-    set_text(L, "presence", presences[param->presence]);
+    core_set_text(L, "presence", presences[param->presence]);
     if (param->presence == SL_DEFAULT) {
-        set_number(L, "fallback", param->fallback);
+        core_set_number(L, "fallback", param->fallback);
     }
-    set_number(L, "least", param->least);
-    set_number(L, "greatest", param->greatest);
-    set_text(L, "doc", param->doc);
-    set_text(L, "standing", param->standing);
+    core_set_number(L, "least", param->least);
+    core_set_number(L, "greatest", param->greatest);
+    core_set_text(L, "doc", param->doc);
+    core_set_text(L, "standing", param->standing);
     if (param->choices) {
         int32_t count = 0;
         while (param->choices[count]) {
@@ -102,10 +82,10 @@ static void set_elements(lua_State *L, const sl_kind *kind)
     for (int32_t i = 0; i < kind->element_count; i++) {
         const sl_element *element = &kind->elements[i];
         lua_createtable(L, 0, 4);
-        set_text(L, "from", kind->terminals[element->from].name);
-        set_text(L, "to", kind->terminals[element->to].name);
-        set_text(L, "doc", element->doc);
-        set_text(L, "use", sl_use_text(kind->uses[i]));
+        core_set_text(L, "from", kind->terminals[element->from].name);
+        core_set_text(L, "to", kind->terminals[element->to].name);
+        core_set_text(L, "doc", element->doc);
+        core_set_text(L, "use", sl_use_text(kind->uses[i]));
         file_entry(L, i, element->name);
     }
     lua_setfield(L, -2, "elements");
@@ -119,16 +99,16 @@ static void set_modes(lua_State *L, const sl_kind *kind)
     for (int32_t i = 0; i < kind->mode_count; i++) {
         const sl_mode *mode = &kind->modes[i];
         lua_createtable(L, 0, 8);
-        set_text(L, "change", changes[mode->change]);
+        core_set_text(L, "change", changes[mode->change]);
         if (mode->index >= 0) {
-            set_text(L, "what",
-                     mode->change == SL_SET ? kind->params[mode->index].name
-                                            : kind->elements[mode->index].name);
+            core_set_text(L, "what",
+                          mode->change == SL_SET ? kind->params[mode->index].name
+                                                 : kind->elements[mode->index].name);
         }
-        set_number(L, "least", mode->least);
-        set_number(L, "greatest", mode->greatest);
-        set_text(L, "doc", mode->doc);
-        set_text(L, "standing", mode->standing);
+        core_set_number(L, "least", mode->least);
+        core_set_number(L, "greatest", mode->greatest);
+        core_set_text(L, "doc", mode->doc);
+        core_set_text(L, "standing", mode->standing);
         file_entry(L, i, mode->name);
     }
     lua_setfield(L, -2, "modes");
@@ -140,7 +120,7 @@ static void set_notices(lua_State *L, const sl_kind *kind)
     for (int32_t i = 0; i < kind->notice_count; i++) {
         lua_createtable(L, 0, 5);
         set_quantity(L, kind->notices[i].quantity);
-        set_text(L, "text", kind->notices[i].text);
+        core_set_text(L, "text", kind->notices[i].text);
         file_entry(L, i, kind->notices[i].name);
     }
     lua_setfield(L, -2, "notices");
@@ -150,13 +130,13 @@ static void set_notices(lua_State *L, const sl_kind *kind)
 static void set_duties(lua_State *L, const sl_kind *kind)
 {
     if (kind->start_param >= 0) {
-        set_text(L, "start_param", kind->params[kind->start_param].name);
+        core_set_text(L, "start_param", kind->params[kind->start_param].name);
     }
     if (kind->position_param >= 0) {
-        set_text(L, "position_param", kind->params[kind->position_param].name);
+        core_set_text(L, "position_param", kind->params[kind->position_param].name);
     }
     if (kind->negative_post >= 0) {
-        set_text(L, "negative_post", kind->terminals[kind->negative_post].name);
+        core_set_text(L, "negative_post", kind->terminals[kind->negative_post].name);
     }
 }
 
@@ -168,20 +148,20 @@ int core_kind(lua_State *L)
         return 0;
     }
     lua_createtable(L, 0, 16);
-    set_text(L, "name", kind->name);
-    set_text(L, "doc", kind->doc);
-    set_text(L, "law", kind->law);
-    set_text(L, "standing", kind->standing);
-    set_text(L, "check", kind->check);
-    set_text(L, "example", kind->example);
+    core_set_text(L, "name", kind->name);
+    core_set_text(L, "doc", kind->doc);
+    core_set_text(L, "law", kind->law);
+    core_set_text(L, "standing", kind->standing);
+    core_set_text(L, "check", kind->check);
+    core_set_text(L, "example", kind->example);
     set_terminals(L, kind);
     set_params(L, kind);
     set_elements(L, kind);
     set_modes(L, kind);
     set_notices(L, kind);
     set_names(L, "states", kind->states, kind->states ? kind->state_count : 0);
-    set_flag(L, "takes_points", kind->takes_points);
-    set_flag(L, "load", sl_kind_is_load(kind));
+    core_set_flag(L, "takes_points", kind->takes_points);
+    core_set_flag(L, "load", sl_kind_is_load(kind));
     set_duties(L, kind);
     return 1;
 }

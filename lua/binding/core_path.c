@@ -5,40 +5,14 @@
 #include <math.h>
 #include <string.h>
 
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (isfinite(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
-static void set_integer(lua_State *L, const char *key, lua_Integer value)
-{
-    lua_pushinteger(L, value);
-    lua_setfield(L, -2, key);
-}
-
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text);
-    lua_setfield(L, -2, key);
-}
-
-static void set_flag(lua_State *L, const char *key, bool flag)
-{
-    lua_pushboolean(L, flag);
-    lua_setfield(L, -2, key);
-}
-
 /* Names of a part and one of its elements. `element` is left out where the part has only one. */
 static void set_element(lua_State *L, const sl_circuit *circuit, sl_part part, int32_t element)
 {
     const sl_kind *kind = sl_circuit_part_kind(circuit, part);
-    set_text(L, "part", sl_circuit_part_name(circuit, part));
-    set_text(L, "kind", kind->name);
+    core_set_text(L, "part", sl_circuit_part_name(circuit, part));
+    core_set_text(L, "kind", kind->name);
     if (kind->element_count > 1) {
-        set_text(L, "element", kind->elements[element].name);
+        core_set_text(L, "element", kind->elements[element].name);
     }
 }
 
@@ -57,8 +31,8 @@ int core_loads(lua_State *L)
     for (int32_t n = 0; n < count; n++) {
         lua_createtable(L, 0, 5);
         set_element(L, circuit, loads[n].part, loads[n].element);
-        set_text(L, "use", sl_use_text(loads[n].use));
-        set_number(L, "current", loads[n].current_a);
+        core_set_text(L, "use", sl_use_text(loads[n].use));
+        core_set_number(L, "current", loads[n].current_a);
         lua_rawseti(L, -2, n + 1);
     }
     return 1;
@@ -71,15 +45,15 @@ void core_push_limit(lua_State *L, const sl_limit *limit)
         return;
     }
     lua_createtable(L, 0, 9);
-    set_text(L, "text", limit->text);
-    set_text(L, "condition", limit->condition);
-    set_text(L, "source", limit->source);
-    set_text(L, "standing", limit->standing);
-    set_number(L, "nominal", limit->nominal_v);
-    set_number(L, "volts", limit->volts);
-    set_number(L, "per_100_a", limit->per_100_a);
-    set_number(L, "part", limit->part);
-    set_flag(L, "least", limit->scope == SL_LIMIT_SOURCE);
+    core_set_text(L, "text", limit->text);
+    core_set_text(L, "condition", limit->condition);
+    core_set_text(L, "source", limit->source);
+    core_set_text(L, "standing", limit->standing);
+    core_set_number(L, "nominal", limit->nominal_v);
+    core_set_number(L, "volts", limit->volts);
+    core_set_number(L, "per_100_a", limit->per_100_a);
+    core_set_number(L, "part", limit->part);
+    core_set_flag(L, "least", limit->scope == SL_LIMIT_SOURCE);
 }
 
 /* core.limit_sets() -> list of {name, about, limits} */
@@ -89,8 +63,8 @@ int core_limit_sets(lua_State *L)
     for (int32_t s = 0; s < sl_limit_set_count(); s++) {
         const sl_limit_set *set = sl_limit_set_at(s);
         lua_createtable(L, 0, 3);
-        set_text(L, "name", set->name);
-        set_text(L, "about", set->about);
+        core_set_text(L, "name", set->name);
+        core_set_text(L, "about", set->about);
         lua_createtable(L, set->limit_count, 0);
         for (int32_t n = 0; n < set->limit_count; n++) {
             core_push_limit(L, &set->limit[n]);
@@ -107,9 +81,9 @@ static void set_judgement(lua_State *L, const char *key, const sl_judgement *j)
 {
     static const char *const verdicts[] = {"ok", "bad", "cannot judge", "no limit"};
     lua_createtable(L, 0, 4);
-    set_number(L, "value", j->value_v);
-    set_number(L, "allowed", j->limit_v);
-    set_text(L, "verdict", verdicts[j->verdict]);
+    core_set_number(L, "value", j->value_v);
+    core_set_number(L, "allowed", j->limit_v);
+    core_set_text(L, "verdict", verdicts[j->verdict]);
     core_push_limit(L, j->limit);
     lua_setfield(L, -2, "limit");
     lua_setfield(L, -2, key);
@@ -120,16 +94,16 @@ static void push_step(lua_State *L, const sl_circuit *circuit, const sl_step *st
     static const char *const sides[] = {"feed", "load", "return"};
     lua_createtable(L, 0, 14);
     set_element(L, circuit, step->part, step->element);
-    set_text(L, "from", sl_circuit_node_name(circuit, step->from));
-    set_text(L, "to", sl_circuit_node_name(circuit, step->to));
-    set_text(L, "use", sl_use_text(step->use));
-    set_text(L, "side", sides[step->side]);
-    set_flag(L, "inside", step->inside);
-    set_flag(L, "open", step->open);
-    set_number(L, "current", step->current_a);
-    set_number(L, "drop", step->drop_v);
-    set_number(L, "share", step->share);
-    set_integer(L, "shown", step->shown);
+    core_set_text(L, "from", sl_circuit_node_name(circuit, step->from));
+    core_set_text(L, "to", sl_circuit_node_name(circuit, step->to));
+    core_set_text(L, "use", sl_use_text(step->use));
+    core_set_text(L, "side", sides[step->side]);
+    core_set_flag(L, "inside", step->inside);
+    core_set_flag(L, "open", step->open);
+    core_set_number(L, "current", step->current_a);
+    core_set_number(L, "drop", step->drop_v);
+    core_set_number(L, "share", step->share);
+    core_set_integer(L, "shown", step->shown);
 }
 
 static void set_beside(lua_State *L, const sl_circuit *circuit, const sl_path *path, int32_t step)
@@ -141,9 +115,9 @@ static void set_beside(lua_State *L, const sl_circuit *circuit, const sl_path *p
         if (beside->step == step) {
             lua_createtable(L, 0, 6);
             set_element(L, circuit, beside->part, beside->element);
-            set_text(L, "use", sl_use_text(beside->use));
-            set_number(L, "current", beside->current_a);
-            set_number(L, "share", beside->share);
+            core_set_text(L, "use", sl_use_text(beside->use));
+            core_set_number(L, "current", beside->current_a);
+            core_set_number(L, "share", beside->share);
             lua_rawseti(L, -2, ++count);
         }
     }
@@ -156,23 +130,23 @@ static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *pa
     set_element(L, circuit, path->source, path->source_element);
     lua_getfield(L, -1, "part");
     lua_setfield(L, -2, "source");
-    set_text(L, "plus", sl_circuit_node_name(circuit, path->plus));
-    set_text(L, "minus", sl_circuit_node_name(circuit, path->minus));
-    set_text(L, "red", sl_circuit_node_name(circuit, path->red));
-    set_text(L, "black", sl_circuit_node_name(circuit, path->black));
+    core_set_text(L, "plus", sl_circuit_node_name(circuit, path->plus));
+    core_set_text(L, "minus", sl_circuit_node_name(circuit, path->minus));
+    core_set_text(L, "red", sl_circuit_node_name(circuit, path->red));
+    core_set_text(L, "black", sl_circuit_node_name(circuit, path->black));
     if (path->load_use < SL_USE_COUNT) {
-        set_text(L, "use", sl_use_text(path->load_use));
+        core_set_text(L, "use", sl_use_text(path->load_use));
     }
-    set_number(L, "load_current", path->load_a);
-    set_number(L, "source_current", path->source_a);
-    set_number(L, "source_voltage", path->source_v);
-    set_number(L, "open_voltage", path->open_v);
-    set_number(L, "inside_drop", path->inside_v);
-    set_number(L, "nominal", path->nominal_v);
-    set_number(L, "unit", path->unit_v);
-    set_integer(L, "shown_source", path->shown_source);
-    set_integer(L, "shown_open", path->shown_open);
-    set_integer(L, "stops", path->stops);
+    core_set_number(L, "load_current", path->load_a);
+    core_set_number(L, "source_current", path->source_a);
+    core_set_number(L, "source_voltage", path->source_v);
+    core_set_number(L, "open_voltage", path->open_v);
+    core_set_number(L, "inside_drop", path->inside_v);
+    core_set_number(L, "nominal", path->nominal_v);
+    core_set_number(L, "unit", path->unit_v);
+    core_set_integer(L, "shown_source", path->shown_source);
+    core_set_integer(L, "shown_open", path->shown_open);
+    core_set_integer(L, "stops", path->stops);
     lua_createtable(L, path->step_count, 0);
     for (int32_t k = 0; k < path->step_count; k++) {
         push_step(L, circuit, &path->step[k]);
@@ -183,21 +157,31 @@ static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *pa
 }
 
 /* A path lives in a userdata while tables are made of it, so that an error frees it; then it is
-   freed at once, for a program may close the case. */
+   freed at once. Until then the case is lent to it: an error may close the case first. */
 #define CORE_PATH "strapline.path"
+
+typedef struct core_path_box {
+    sl_path *path; /* NULL before it is made and after it is freed */
+    core_case *owner;
+} core_path_box;
 
 static int free_path(lua_State *L)
 {
-    sl_path **box = luaL_checkudata(L, 1, CORE_PATH);
-    sl_path_free(*box);
-    *box = NULL;
+    core_path_box *box = luaL_checkudata(L, -1, CORE_PATH);
+    if (box->owner) {
+        core_case *owner = box->owner;
+        sl_path_free(box->path);
+        *box = (core_path_box){NULL, NULL};
+        owner->lent--;
+        core_release_case(owner);
+    }
     return 0;
 }
 
-static sl_path **new_path(lua_State *L)
+static core_path_box *new_path(lua_State *L, core_case *owner)
 {
-    sl_path **box = lua_newuserdatauv(L, sizeof(sl_path *), 1);
-    *box = NULL;
+    core_path_box *box = lua_newuserdatauv(L, sizeof *box, 1);
+    *box = (core_path_box){NULL, NULL};
     if (luaL_newmetatable(L, CORE_PATH)) {
         lua_pushcfunction(L, free_path);
         lua_setfield(L, -2, "__gc");
@@ -205,13 +189,17 @@ static sl_path **new_path(lua_State *L)
     lua_setmetatable(L, -2);
     lua_pushvalue(L, 1); /* the case must outlive it */
     lua_setiuservalue(L, -2, 1);
+    box->owner = owner;
+    owner->lent++;
     return box;
 }
 
-static int close_path(sl_path **box)
+/* Of the two on top of the stack, the path and what was made of it, leaves the latter. */
+static int close_path(lua_State *L)
 {
-    sl_path_free(*box);
-    *box = NULL;
+    lua_insert(L, -2);
+    free_path(L);
+    lua_pop(L, 1);
     return 1;
 }
 
@@ -241,7 +229,7 @@ static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, do
    -> path, or nil, message, code where no way leads there */
 int core_path(lua_State *L)
 {
-    const core_case *box = core_check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     const sl_circuit *circuit = box->owner->circuit;
     const sl_part part = core_check_part(L, circuit, 2);
     int32_t element = -1;
@@ -254,31 +242,33 @@ int core_path(lua_State *L)
         luaL_argcheck(L, set, 4, "no such set of limits");
     }
     const double expected_a = luaL_optnumber(L, 5, (double)NAN);
-    sl_path **path = new_path(L);
-    const sl_status status = sl_path_load(box->cs, part, element, path);
+    core_path_box *way = new_path(L, box);
+    const sl_status status = sl_path_load(box->cs, part, element, &way->path);
     if (status != SL_OK) {
+        free_path(L);
         return core_fail(L, status, NULL);
     }
-    push_path(L, circuit, *path);
+    push_path(L, circuit, way->path);
     if (set) {
-        judge(L, *path, set, expected_a);
+        judge(L, way->path, set, expected_a);
     }
-    return close_path(path);
+    return close_path(L);
 }
 
 /* case:way(red, black) -> path, or nil, message, code where no way leads there */
 int core_way(lua_State *L)
 {
-    const core_case *box = core_check_case(L, 1);
+    core_case *box = core_check_case(L, 1);
     const sl_circuit *circuit = box->owner->circuit;
     const sl_node red = core_check_node(L, circuit, 2), black = core_check_node(L, circuit, 3);
-    sl_path **path = new_path(L);
-    const sl_status status = sl_path_leads(box->cs, red, black, path);
+    core_path_box *way = new_path(L, box);
+    const sl_status status = sl_path_leads(box->cs, red, black, &way->path);
     if (status != SL_OK) {
+        free_path(L);
         return core_fail(L, status, NULL);
     }
-    push_path(L, circuit, *path);
-    return close_path(path);
+    push_path(L, circuit, way->path);
+    return close_path(L);
 }
 
 /* case:cuts(node) -> list of open places round the piece of circuit the node belongs to */

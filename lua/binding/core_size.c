@@ -3,20 +3,6 @@
 
 #include <math.h>
 
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (isfinite(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text);
-    lua_setfield(L, -2, key);
-}
-
 /* What fails a size, as a list of words. */
 static void set_fails(lua_State *L, uint32_t fails)
 {
@@ -35,17 +21,17 @@ static void set_fails(lua_State *L, uint32_t fails)
 static void push_row(lua_State *L, const sl_size_row *row)
 {
     lua_createtable(L, 0, 9);
-    set_number(L, "size", row->mm2);
+    core_set_number(L, "size", row->mm2);
     if (row->gauge != SL_NO_GAUGE) {
         lua_pushinteger(L, row->gauge);
         lua_setfield(L, -2, "gauge");
     }
-    set_number(L, "current", row->current_a);
-    set_number(L, "drop", row->drop_v);
-    set_number(L, "ampacity", row->ampacity_a);
-    set_number(L, "temperature", row->celsius);
-    set_number(L, "seconds", row->seconds);
-    set_number(L, "short_current", row->short_a);
+    core_set_number(L, "current", row->current_a);
+    core_set_number(L, "drop", row->drop_v);
+    core_set_number(L, "ampacity", row->ampacity_a);
+    core_set_number(L, "temperature", row->celsius);
+    core_set_number(L, "seconds", row->seconds);
+    core_set_number(L, "short_current", row->short_a);
     set_fails(L, row->fails);
 }
 
@@ -73,27 +59,27 @@ static void push_size(lua_State *L, const sl_circuit *circuit, const sl_size *si
 {
     lua_createtable(L, 0, 20);
     const sl_kind *kind = sl_circuit_part_kind(circuit, size->load);
-    set_text(L, "load", sl_circuit_part_name(circuit, size->load));
+    core_set_text(L, "load", sl_circuit_part_name(circuit, size->load));
     if (kind->element_count > 1) {
-        set_text(L, "element", kind->elements[size->element].name);
+        core_set_text(L, "element", kind->elements[size->element].name);
     }
-    set_text(L, "side", size->side == SL_FEED_SIDE ? "feed" : "return");
-    set_number(L, "length", size->length_m);
-    set_number(L, "run_length", size->run_m);
-    set_number(L, "run_allowed", size->run_v);
-    set_number(L, "allowed", size->allowed_v);
-    set_number(L, "nominal", size->nominal_v);
-    set_number(L, "limit_temperature", size->limit_c);
-    set_number(L, "duty", size->duty_s);
-    set_number(L, "air", size->air_c);
+    core_set_text(L, "side", size->side == SL_FEED_SIDE ? "feed" : "return");
+    core_set_number(L, "length", size->length_m);
+    core_set_number(L, "run_length", size->run_m);
+    core_set_number(L, "run_allowed", size->run_v);
+    core_set_number(L, "allowed", size->allowed_v);
+    core_set_number(L, "nominal", size->nominal_v);
+    core_set_number(L, "limit_temperature", size->limit_c);
+    core_set_number(L, "duty", size->duty_s);
+    core_set_number(L, "air", size->air_c);
     if (size->fuse != SL_NONE) {
-        set_text(L, "fuse", sl_circuit_part_name(circuit, size->fuse));
-        set_number(L, "fuse_rating", size->fuse_a);
+        core_set_text(L, "fuse", sl_circuit_part_name(circuit, size->fuse));
+        core_set_number(L, "fuse_rating", size->fuse_a);
     }
     core_push_limit(L, size->limit);
     lua_setfield(L, -2, "limit");
-    set_number(L, "by_rule",
-               sl_size_by_rule(size->present.current_a, size->length_m, size->allowed_v));
+    core_set_number(L, "by_rule",
+                    sl_size_by_rule(size->present.current_a, size->length_m, size->allowed_v));
     set_rows(L, size);
 }
 
@@ -104,25 +90,6 @@ static double field(lua_State *L, int index, const char *key)
     const double value = luaL_optnumber(L, -1, (double)NAN);
     lua_pop(L, 1);
     return value;
-}
-
-/* The edits in the list at `index`, entries {part, change, what, value}, on the stack. */
-static const sl_edit *check_edits(lua_State *L, const sl_circuit *circuit, int index,
-                                  int32_t *count)
-{
-    *count = (int32_t)lua_rawlen(L, index);
-    sl_edit *edits = lua_newuserdatauv(L, ((size_t)*count + 1) * sizeof *edits, 0);
-    for (int32_t n = 0; n < *count; n++) {
-        static const char *const keys[] = {"part", "change", "what", "value"};
-        const int first = lua_gettop(L) + 2;
-        lua_rawgeti(L, index, n + 1);
-        for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
-            lua_getfield(L, first - 1, keys[k]);
-        }
-        core_check_edit(L, circuit, first, &edits[n]);
-        lua_settop(L, first - 2);
-    }
-    return edits;
 }
 
 /* circuit:size(condition, part, edits, {drop =, part =, set =}) -> sizes; or nil, message, code */
@@ -140,7 +107,7 @@ int core_size(lua_State *L)
     ask.set = sl_limit_set_find(luaL_checkstring(L, -1));
     luaL_argcheck(L, ask.set, 5, "no such set of limits");
     int32_t count = 0;
-    const sl_edit *edits = check_edits(L, box->circuit, 4, &count);
+    const sl_edit *edits = core_check_edits(L, box->circuit, 4, &count);
     sl_size *size = lua_newuserdatauv(L, sizeof *size, 0);
     const sl_status status = sl_size_conductor(box->circuit, condition, edits, count, &ask, size);
     if (status < 0) {

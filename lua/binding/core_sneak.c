@@ -1,27 +1,15 @@
 /* lua/binding/core_sneak.c: circuit:sneaks(). */
 #include "core.h"
 
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text);
-    lua_setfield(L, -2, key);
-}
-
-static void set_number(lua_State *L, const char *key, double value)
-{
-    lua_pushnumber(L, value);
-    lua_setfield(L, -2, key);
-}
-
 static void set_switching(lua_State *L, const char *key, const sl_circuit *circuit,
                           const sl_switching *where)
 {
     lua_createtable(L, 0, 3);
-    set_text(L, "condition", sl_circuit_condition_name(circuit, where->condition));
+    core_set_text(L, "condition", sl_circuit_condition_name(circuit, where->condition));
     if (where->moved != SL_NONE) {
         const sl_kind *kind = sl_circuit_part_kind(circuit, where->moved);
-        set_text(L, "moved", sl_circuit_part_name(circuit, where->moved));
-        set_text(L, "position", kind->params[kind->position_param].choices[where->position]);
+        core_set_text(L, "moved", sl_circuit_part_name(circuit, where->moved));
+        core_set_text(L, "position", kind->params[kind->position_param].choices[where->position]);
     }
     lua_setfield(L, -2, key);
 }
@@ -30,20 +18,20 @@ static void push_sneak(lua_State *L, const sl_circuit *circuit, const sl_sneak *
 {
     const sl_kind *kind = sl_circuit_part_kind(circuit, sneak->part);
     lua_createtable(L, 0, 10);
-    set_text(L, "type", sneak->type == SL_SNEAK_THROUGH ? "through" : "reverses");
-    set_text(L, "part", sl_circuit_part_name(circuit, sneak->part));
-    set_text(L, "element", kind->elements[sneak->element].name);
+    core_set_text(L, "type", sneak->type == SL_SNEAK_THROUGH ? "through" : "reverses");
+    core_set_text(L, "part", sl_circuit_part_name(circuit, sneak->part));
+    core_set_text(L, "element", kind->elements[sneak->element].name);
     lua_pushinteger(L, sneak->states);
     lua_setfield(L, -2, "states");
     set_switching(L, "where", circuit, &sneak->where);
-    set_number(L, "volts", sneak->volts);
-    set_number(L, "amps", sneak->amps);
+    core_set_number(L, "volts", sneak->volts);
+    core_set_number(L, "amps", sneak->amps);
     if (sneak->through != SL_NONE) {
-        set_text(L, "through", sl_circuit_part_name(circuit, sneak->through));
+        core_set_text(L, "through", sl_circuit_part_name(circuit, sneak->through));
     }
     if (sneak->type == SL_SNEAK_REVERSES) {
         set_switching(L, "other", circuit, &sneak->other);
-        set_number(L, "other_amps", sneak->other_amps);
+        core_set_number(L, "other_amps", sneak->other_amps);
     }
 }
 

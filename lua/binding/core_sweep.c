@@ -83,26 +83,15 @@ static int add_modes(lua_State *L)
     return result(L, box, sl_sweep_add_modes(box->sweep, part, (int32_t)severities));
 }
 
-/* sweep:edits(name, { { part, change, what, value }, ... }) -> true */
+/* sweep:edits(name, { { part =, change =, what =, value = }, ... }) -> true */
 static int add_edits(lua_State *L)
 {
     core_sweep *box = check_open(L);
     const char *name = luaL_checkstring(L, 2);
     luaL_checktype(L, 3, LUA_TTABLE);
-    lua_Unsigned count = lua_rawlen(L, 3);
-    luaL_argcheck(L, count <= 10000, 3, "too many edits");
-    sl_edit *edits = lua_newuserdatauv(L, ((size_t)count + 1) * sizeof *edits, 0);
-    for (lua_Unsigned k = 0; k < count; k++) {
-        lua_rawgeti(L, 3, (lua_Integer)k + 1);
-        luaL_checktype(L, -1, LUA_TTABLE);
-        const int at = lua_gettop(L);
-        for (int field = 1; field <= 4; field++) {
-            lua_rawgeti(L, at, field);
-        }
-        core_check_edit(L, box->owner->circuit, at + 1, &edits[k]);
-        lua_settop(L, at - 1);
-    }
-    return result(L, box, sl_sweep_add_edits(box->sweep, name, edits, (int32_t)count));
+    int32_t count = 0;
+    const sl_edit *edits = core_check_edits(L, box->owner->circuit, 3, &count);
+    return result(L, box, sl_sweep_add_edits(box->sweep, name, edits, count));
 }
 
 /* sweep:leak(node, to, ohm) -> true */
@@ -165,32 +154,27 @@ static int count(lua_State *L)
     return 2;
 }
 
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text);
-    lua_setfield(L, -2, key);
-}
-
 static void push_fault(lua_State *L, const sl_circuit *circuit, const sl_fault *fault)
 {
     static const char *const types[] = {"given", "mode", "leak", "swapped"};
     lua_createtable(L, 0, 5);
-    set_text(L, "type", types[fault->type]);
+    core_set_text(L, "type", types[fault->type]);
     if (fault->name) {
-        set_text(L, "name", fault->name);
+        core_set_text(L, "name", fault->name);
     }
     if (fault->part != SL_NONE) {
-        set_text(L, "part", sl_circuit_part_name(circuit, fault->part));
+        core_set_text(L, "part", sl_circuit_part_name(circuit, fault->part));
     }
     if (fault->mode >= 0) {
-        set_text(L, "mode", sl_circuit_part_kind(circuit, fault->part)->modes[fault->mode].name);
+        core_set_text(L, "mode",
+                      sl_circuit_part_kind(circuit, fault->part)->modes[fault->mode].name);
     }
     if (fault->other != SL_NONE) {
-        set_text(L, "other", sl_circuit_part_name(circuit, fault->other));
+        core_set_text(L, "other", sl_circuit_part_name(circuit, fault->other));
     }
     if (fault->node != SL_NONE) {
-        set_text(L, "node", sl_circuit_node_name(circuit, fault->node));
-        set_text(L, "to", sl_circuit_node_name(circuit, fault->to));
+        core_set_text(L, "node", sl_circuit_node_name(circuit, fault->node));
+        core_set_text(L, "to", sl_circuit_node_name(circuit, fault->to));
     }
     lua_pushnumber(L, fault->value);
     lua_setfield(L, -2, "value");

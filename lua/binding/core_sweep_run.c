@@ -212,23 +212,9 @@ static sl_status run_stretches(core_sweep *box, int64_t first, int64_t count, in
     return worst;
 }
 
-static void set_number(lua_State *L, const char *key, double value)
-{
-    if (!isnan(value)) {
-        lua_pushnumber(L, value);
-        lua_setfield(L, -2, key);
-    }
-}
-
 static void set_count(lua_State *L, const char *key, double value)
 {
     lua_pushinteger(L, (lua_Integer)value);
-    lua_setfield(L, -2, key);
-}
-
-static void set_text(lua_State *L, const char *key, const char *text)
-{
-    lua_pushstring(L, text);
     lua_setfield(L, -2, key);
 }
 
@@ -239,7 +225,8 @@ static const double *push_head(lua_State *L, const core_sweep *box, const core_r
     static const char *const outcomes[] = {"settled", "timing", "chatters"};
     lua_createtable(L, 0, 14);
     set_count(L, "case", at[0] + 1);
-    set_text(L, "condition", sl_circuit_condition_name(box->owner->circuit, (sl_condition)at[1]));
+    core_set_text(L, "condition",
+                  sl_circuit_condition_name(box->owner->circuit, (sl_condition)at[1]));
     if (at[2] >= 0) {
         set_count(L, "fault", at[2] + 1);
     }
@@ -247,12 +234,12 @@ static const double *push_head(lua_State *L, const core_sweep *box, const core_r
         set_count(L, "second", at[3] + 1);
     }
     if (at[4] < 0) {
-        set_text(L, "status", sl_status_name((sl_status)at[4]));
-        set_text(L, "message", rows->text + (size_t)at[8]);
+        core_set_text(L, "status", sl_status_name((sl_status)at[4]));
+        core_set_text(L, "message", rows->text + (size_t)at[8]);
     } else {
-        set_text(L, "outcome", outcomes[(int)at[5]]);
+        core_set_text(L, "outcome", outcomes[(int)at[5]]);
         set_count(L, "ending", at[6] + 1);
-        set_number(L, "period", at[7]);
+        core_set_number(L, "period", at[7]);
     }
     return at + HEAD;
 }
@@ -280,9 +267,9 @@ static const double *push_row(lua_State *L, const core_sweep *box, const core_ro
     lua_createtable(L, notices, 0);
     for (int32_t k = 0; k < notices; k++, at += 3) {
         lua_createtable(L, 0, 3);
-        set_text(L, "part", sl_circuit_part_name(box->owner->circuit, (sl_part)at[0]));
-        set_text(L, "name", notice_name(box, at[0], at[1]));
-        set_number(L, "value", at[2]);
+        core_set_text(L, "part", sl_circuit_part_name(box->owner->circuit, (sl_part)at[0]));
+        core_set_text(L, "name", notice_name(box, at[0], at[1]));
+        core_set_number(L, "value", at[2]);
         lua_rawseti(L, -2, k + 1);
     }
     lua_setfield(L, -2, "notices");
@@ -296,10 +283,10 @@ static void push_reading(lua_State *L, const double *at, int group)
     }
     lua_createtable(L, 0, 5);
     set_count(L, "reading", at[0] + 1);
-    set_number(L, "good", at[1]);
-    set_number(L, "now", at[2]);
-    set_number(L, "alone_good", at[3]);
-    set_number(L, "alone_now", at[4]);
+    core_set_number(L, "good", at[1]);
+    core_set_number(L, "now", at[2]);
+    core_set_number(L, "alone_good", at[3]);
+    core_set_number(L, "alone_now", at[4]);
     lua_rawseti(L, -2, group + 1);
 }
 
@@ -309,7 +296,7 @@ static const double *push_contrast(lua_State *L, const core_sweep *box, const co
     static const char *const types[] = {"appears", "disappears", "changes"};
     at = push_head(L, box, rows, at);
     if (*at < 0) {
-        set_text(L, "good_status", sl_status_name((sl_status)*at));
+        core_set_text(L, "good_status", sl_status_name((sl_status)*at));
     }
     lua_pushboolean(L, at[1] != 0.0);
     lua_setfield(L, -2, "load_only");
@@ -326,11 +313,11 @@ static const double *push_contrast(lua_State *L, const core_sweep *box, const co
     lua_createtable(L, symptoms, 0);
     for (int32_t k = 0; k < symptoms; k++, at += 5) {
         lua_createtable(L, 0, 5);
-        set_text(L, "type", types[(int)at[0]]);
-        set_text(L, "part", sl_circuit_part_name(box->owner->circuit, (sl_part)at[1]));
-        set_text(L, "name", notice_name(box, at[1], at[2]));
-        set_number(L, "good", at[3]);
-        set_number(L, "now", at[4]);
+        core_set_text(L, "type", types[(int)at[0]]);
+        core_set_text(L, "part", sl_circuit_part_name(box->owner->circuit, (sl_part)at[1]));
+        core_set_text(L, "name", notice_name(box, at[1], at[2]));
+        core_set_number(L, "good", at[3]);
+        core_set_number(L, "now", at[4]);
         lua_rawseti(L, -2, k + 1);
     }
     lua_setfield(L, -2, "symptoms");
@@ -346,7 +333,7 @@ static int run_cases(lua_State *L, core_sweep *box, bool contrast)
     luaL_argcheck(L, count >= 0, 3, "a number of cases");
     luaL_argcheck(L, threads >= 1 && threads <= CORE_THREADS_MOST, 4, "1 to 64");
     const int64_t all = sl_sweep_case_count(box->sweep);
-    count = first - 1 + count > all ? all - (first - 1) : count;
+    count = count > all - (first - 1) ? all - (first - 1) : count;
     count = count < 0 ? 0 : count;
     box->started = true;
     sl_status status = run_stretches(box, first - 1, count, (int)threads, contrast);

@@ -125,15 +125,13 @@ local function add_given(core, circuit, texts)
   for _, text in ipairs(texts) do
     local edits, message, code = question.find_fault(circuit, text)
     if not edits then return nil, message, code end
-    local list = {}
-    for index, edit in ipairs(edits) do
+    for _, edit in ipairs(edits) do
       if circuit.kinds[edit.part].is_panel then
         return question.misuse("fault '%s' is of a panel, and sweeps leave panels as they are", text)
       end
-      list[index] = { edit.part, edit.change, edit.what, edit.value }
     end
     local ok
-    ok, message, code = core:edits(text, list)
+    ok, message, code = core:edits(text, edits)
     if not ok then return nil, message, code == "SL_E_NOMEM" and code or "misuse" end
   end
   return true

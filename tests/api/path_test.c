@@ -275,6 +275,46 @@ static void out_of_memory_anywhere_leaks_nothing(void **unused)
     assert_int_equal(probe.live_blocks, 0);
 }
 
+/* Both leads of the lamp are off: nothing joins its black end to the source, which still has its
+   12.6 V. */
+static void the_source_of_a_load_cut_off_on_both_sides_is_shown(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "pos neg", "voltage=12.6");
+    rig_part(c, "cable", "F", "pos feed", "per_metre=0.001, length=1");
+    const sl_part lamp = rig_part(c, "lamp", "L", "feed engine", "power=5");
+    rig_part(c, "cable", "G", "engine neg", "per_metre=0.001, length=1");
+    sl_circuit_set_reference(c, sl_circuit_find_node(c, "neg"));
+    sl_case *cs = rig_case(c, 0);
+    const sl_edit off[] = {rig_open(c, "F", NULL), rig_open(c, "G", NULL)};
+    assert_int_equal(sl_case_edit(cs, off, 2), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    sl_path *path = NULL;
+    assert_int_equal(sl_path_load(cs, lamp, -1, &path), SL_OK);
+    assert_int_equal(path->stops, 2);
+    assert_near("source", path->source_v, 12.6, EXACT);
+    assert_int_equal(path->shown_source, 12600);
+    sl_path_free(path);
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
+/* A conductor's size is asked for with a drop above 0 or a set of limits. */
+static void a_question_of_size_says_what_may_be_lost(void **unused)
+{
+    (void)unused;
+    loop l = make_loop();
+    const double none = (double)NAN;
+    sl_size size;
+    sl_size_question ask = {sl_circuit_find_part(l.c, "G1"), none, none, NULL};
+    assert_int_equal(sl_size_conductor(l.c, 0, NULL, 0, &ask, &size), SL_E_ARG);
+    assert_true(*size.why);
+    ask.drop_v = 0.0;
+    assert_int_equal(sl_size_conductor(l.c, 0, NULL, 0, &ask, &size), SL_E_VALUE);
+    free_loop(&l);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -284,6 +324,8 @@ int main(void)
         cmocka_unit_test(sources_in_series_are_gone_through),
         cmocka_unit_test(every_path_closes_and_comes_out_the_same_twice),
         cmocka_unit_test(loads_come_greatest_first),
+        cmocka_unit_test(the_source_of_a_load_cut_off_on_both_sides_is_shown),
+        cmocka_unit_test(a_question_of_size_says_what_may_be_lost),
         cmocka_unit_test(out_of_memory_anywhere_leaks_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -82,6 +82,25 @@ static void an_h_is_found(void **unused)
     sl_circuit_free(c);
 }
 
+/* S1 closed from the beginning: L2 is fed through the bar in that state and in no other one. Moving
+   a switch to where it is already makes no other state. */
+static void a_switch_left_where_it_is_counts_no_state(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = two_branches(NULL, true);
+    const sl_edit closed = rig_set(c, "S1", "position", 1.0);
+    const sl_condition on = rig_condition(c, "on");
+    assert_int_equal(sl_condition_edit(c, on, &closed), SL_OK);
+    sl_sneak list[ROOM];
+    const int32_t count = find(c, list);
+    const sl_sneak *sneak = of(c, list, count, SL_SNEAK_THROUGH, "L2");
+    assert_non_null(sneak);
+    assert_int_equal(sneak->where.condition, on);
+    assert_int_equal(sneak->where.moved, SL_NONE);
+    assert_int_equal(sneak->states, 1);
+    sl_circuit_free(c);
+}
+
 /* Three loads on a ground that has a switch of its own, open in the second condition; L1 is fed,
    and its current finds its way through L2 and on through L3, which hangs on the feed of L2. By
    hand: 12 V over 4 + 2 + 6 ohm: 1 A; L2 has 2 V the wrong way round. */
@@ -173,6 +192,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_clean_circuit_is_silent),
         cmocka_unit_test(an_h_is_found),
+        cmocka_unit_test(a_switch_left_where_it_is_counts_no_state),
         cmocka_unit_test(a_ground_dome_is_found),
         cmocka_unit_test(series_by_design_is_silent),
         cmocka_unit_test(a_shared_good_ground_is_silent),

@@ -159,6 +159,7 @@ T.case("running out of memory anywhere leaks nothing and breaks nothing", functi
       assert(case:attach("meter", "(meter)", { red = "a", black = "b" }, {}))
       assert(case:solve())
       answer = case:answer()
+      assert(case:path("L1", nil, "shop")) -- where memory ends, the case is closed before the path
     end, "=x", 1e9, 60, room)
     if ok then
       enough = true
@@ -171,6 +172,69 @@ T.case("running out of memory anywhere leaks nothing and breaks nothing", functi
     collectgarbage()
   end
   assert(stopped > 20, "stopped only " .. stopped .. " times")
+end)
+
+local function sized(text, question)
+  return assert(assert(require("strapline").parse(text)):size(question))
+end
+
+-- A fault of a panel is one of all its parts: with three studs these are three.
+T.case("a fault of a panel thins all of it, for sizing too", function()
+  local text = [[
+source "E" { "plus", "right", voltage = "12 V" }
+cable  "C" { "plus", "feed", size = "2.5 mm2", length = "2 m" }
+lamp   "L" { "feed", "left", power = "55 W" }
+reference "right"
+panel "FLOOR" { width = "2 m", height = "0.5 m", thickness = "1 mm", mesh = "20 mm",
+                studs = { left = { 0, "0.25 m", height = "0.5 m" },
+                          middle = { "1 m", "0.25 m", diameter = "60 mm" },
+                          right = { "2 m", "0.25 m", height = "0.5 m" } } }
+]]
+  local faults = { "FLOOR: thinned = 99 %", "FLOOR: temperature = 60 C" }
+  for n = 1, 2 do
+    local fault = { faults[n] }
+    local size = sized(text, { part = "C", drop = "3 %", faults = fault })
+    local answer = assert(assert(require("strapline").parse(text)):predict { faults = fault })
+    T.near(size.present.current, math.abs(answer.parts.C.current), 1e-12, fault[1])
+  end
+end)
+
+--- A loop of two resistors, and a band of what its current may be.
+local function two_in_series()
+  local circuit = core.circuit()
+  assert(circuit:add("source", "E", { positive = "p", negative = "0" }, { voltage = 12 }))
+  assert(circuit:add("resistor", "R1", { a = "p", b = "m" }, { resistance = 2 }))
+  assert(circuit:add("resistor", "R2", { a = "m", b = "0" }, { resistance = 4 }))
+  assert(circuit:set_reference("0"))
+  assert(circuit:set_spread(nil, "R1", "resistance", 0.1, 0.1, true))
+  local case = assert(circuit:case())
+  return circuit, assert(case:solve()) and case
+end
+
+T.case("a draw goes on while progress returns anything but false", function()
+  local _, case = two_in_series()
+  local band = assert(case:band({ part = "R2" }, false))
+  local drawn = assert(band:draw({ samples = 1000 }, function(done) return done end))
+  T.equal(drawn.samples, 1000)
+  local thrown = {}
+  local ok, got = pcall(band.draw, band, { samples = 1000 }, function() error(thrown) end)
+  T.equal(ok, false)
+  T.equal(got, thrown)
+end)
+
+T.case("a shape of samples that there is not is refused", function()
+  local _, case = two_in_series()
+  local band = assert(case:band({ part = "R2" }, false))
+  T.raises("invalid option 'normall'", band.draw, band, { shape = "normall" })
+end)
+
+T.case("a sweep runs to its end, however many cases are asked for", function()
+  local circuit = two_in_series()
+  local sweep = assert(circuit:sweep())
+  assert(sweep:modes("R1", 3))
+  assert(sweep:reading("current", "R1"))
+  local all = sweep:count()
+  T.equal(#assert(sweep:run(2, math.maxinteger, 2)), all - 1)
 end)
 
 T.finish()
