@@ -34,6 +34,10 @@ local function find_load(circuit, text)
   end
   local ok, message, code = question.check_no_panel(circuit, part)
   if not ok then return nil, message, code end
+  if not circuit.kinds[part].load then
+    return question.misuse("load: '%s' is a %s, which has no use for the current; name what the "
+      .. "current is there for: a lamp, a motor, a coil", part, circuit.kinds[part].name)
+  end
   local elements = circuit.kinds[part].elements
   if element and not elements[element] then
     local names = {}

@@ -144,8 +144,8 @@ local function meaning_lines(path)
       .. "battery; charge and test the battery first"
   end
   if #words.sneaks(path) > 0 then
-    list[#list + 1] = "the current does not go its own way: look for an open or poor joint where it "
-      .. "turns off"
+    list[#list + 1] = "the current does not go its own way: look for an open or poor joint where "
+      .. "it turns off"
   elseif #list == 0 and path.bad and path.stops == 0 then
     list[1] = "no single place is over its limit: many small drops add up; clean and tighten from "
       .. "the largest on"
@@ -222,6 +222,29 @@ local function condition_names(circuit)
   return table.concat(names, ", ")
 end
 
+local places_in_summary = 6
+
+--- What is over its limit, before the tables that show it; nil when nothing is.
+local function summary(paths)
+  local places, seen, count, bad = {}, {}, 0, false
+  for _, path in ipairs(paths) do
+    bad = bad or path.bad
+    for _, step in ipairs(path.steps or {}) do
+      local place = words.place(step)
+      if step.judged.verdict == "bad" and not seen[place] then
+        seen[place], count = true, count + 1
+        if count <= places_in_summary then places[count] = place end
+      end
+    end
+  end
+  if count == 0 then
+    return bad and "BAD: a side as a whole, or the source; see below" or nil
+  end
+  local more = count - #places
+  return "OVER THE LIMIT: " .. table.concat(places, "; ")
+    .. (more > 0 and ("; and %d more"):format(more) or "")
+end
+
 --- @return the report as one text
 function M.text(circuit, drops)
   local report, notes = report_text.heading(circuit, drops), new_notes()
@@ -231,6 +254,8 @@ function M.text(circuit, drops)
     if #drops.ends > 1 then
       lines.add_group(report, lines.wrap(states.heading(drops.states[index], index), "", "  "))
     end
+    local over = summary(paths)
+    if over then lines.add_group(report, lines.wrap(over, "", "  ")) end
     if #paths == 0 then
       lines.add_group(report, lines.wrap("No load has current: there is nothing to test. Switch it "
         .. "on by a --condition; the file has: " .. condition_names(circuit) .. ".", "", "  "))

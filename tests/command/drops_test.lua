@@ -43,6 +43,11 @@ T.case("a bad place: exit code 1, and what it may mean", function()
     "fuse clip 40 mohm")
   T.has(line_with(text, "fuse clip  "), "bad")
   T.has(text, "What is bad may mean\n    - fuse clip: dirty, painted, corroded or loose")
+  T.has(text, "OVER THE LIMIT: fuse clip")
+end)
+
+T.case("a wire is no load", function()
+  program.bad("'engine strap' is a strap", "drops", bike, "--load", "engine strap")
 end)
 
 T.case("no current during a drop test is not good", function()
