@@ -16,7 +16,7 @@
 #endif
 #endif
 #ifdef SLOW
-enum { CASES = 4000 };
+enum { CASES = 2000 };
 #else
 enum { CASES = 100000 };
 #endif

@@ -228,26 +228,26 @@ static void test_every_kind(void **state)
 static void test_no_memory(void **state)
 {
     (void)state;
-    for (size_t fail_at = 0;; fail_at++) {
-        alloc_probe probe;
-        const sl_alloc al = probe_start(&probe, PROBE_NEVER);
-        sl_circuit *c = NULL;
-        assert_int_equal(rig_every_kind(&al, &c), SL_OK);
-        sl_case *cs = rig_solved(c, 0);
-        sl_reading of = {.part = 0, .element = 0, .red = SL_NONE, .black = SL_NONE};
+    alloc_probe probe;
+    const sl_alloc al = probe_start(&probe, PROBE_NEVER);
+    sl_circuit *c = NULL;
+    assert_int_equal(rig_every_kind(&al, &c), SL_OK);
+    sl_case *cs = rig_solved(c, 0);
+    const sl_reading of = {.part = 0, .element = 0, .red = SL_NONE, .black = SL_NONE};
+    const int64_t blocks = (int64_t)probe.live_blocks;
+    sl_status st = SL_E_NOMEM;
+    for (size_t fail_at = 0; st != SL_OK; fail_at++) {
         sl_effects *e = NULL;
         probe.fail_at = probe.calls + fail_at;
-        sl_status st = sl_effects_find(cs, &of, &e);
+        st = sl_effects_find(cs, &of, &e);
         assert_true(st == SL_OK || st == SL_E_NOMEM);
         assert_true((st == SL_OK) == (e != NULL));
         sl_effects_free(e);
-        sl_case_free(cs);
-        sl_circuit_free(c);
-        assert_int_equal(probe.live_blocks, 0);
-        if (st == SL_OK) {
-            return;
-        }
+        assert_int_equal(probe.live_blocks, blocks);
     }
+    sl_case_free(cs);
+    sl_circuit_free(c);
+    assert_int_equal(probe.live_blocks, 0);
 }
 
 int main(void)
