@@ -32,7 +32,7 @@ typedef struct sl__base_column {
 } sl__base_column;
 
 struct sl__base {
-    bool sound; /* false: the healthy circuit has no such answer */
+    bool sound; /* false: its factor and the topology do not agree */
     sl_condition condition;
     int32_t *state; /* [parts] */
     sl__arena arena;
