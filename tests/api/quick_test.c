@@ -8,18 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#if defined(__SANITIZE_ADDRESS__)
-#define SLOW 1
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define SLOW 1
-#endif
-#endif
-#ifdef SLOW
-enum { CASES = 2000 };
-#else
-enum { CASES = 100000 };
-#endif
+enum { CASES = TEST_IS_SLOW ? 2000 : 100000 };
 
 #define AGREE 1e-9 /* relative */
 #define AGREE_V 1e-12

@@ -173,10 +173,11 @@ static int32_t check_condition(const sl_circuit *c, sl_condition condition, cons
     sl_case *cs = rig_solved(c, condition);
     sl_effects *e = effects(cs, *of);
     const double size = fmax(fabs(sl_effects_reading(e)), 1.0);
+    enum { STRIDE = TEST_IS_SLOW ? 5 : 1 };
     int32_t checked = 0;
     for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
         const sl_kind *kind = sl_circuit_part_kind(c, p);
-        for (int32_t k = 0; k < kind->param_count; k++) {
+        for (int32_t k = p % STRIDE; k < kind->param_count; k += STRIDE) {
             const double got = sl_effects_param(e, p, k);
             double at = NAN;
             sl_case_clear(cs);
@@ -220,7 +221,7 @@ static void test_every_kind(void **state)
         of = (sl_reading){.part = 0, .element = 0, .red = SL_NONE, .black = SL_NONE};
         checked += check_condition(c, k, &of);
     }
-    assert_true(checked > 300);
+    assert_true(checked > (TEST_IS_SLOW ? 60 : 300));
     sl_circuit_free(c);
 }
 

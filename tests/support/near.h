@@ -11,6 +11,19 @@
 
 #include <cmocka.h>
 
+/* Built with the address sanitizer, which makes everything many times slower: a long test may then
+   look at fewer of many things that are alike. */
+#if defined(__SANITIZE_ADDRESS__)
+#define TEST_IS_SLOW 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define TEST_IS_SLOW 1
+#endif
+#endif
+#ifndef TEST_IS_SLOW
+#define TEST_IS_SLOW 0
+#endif
+
 /* |got - wanted| <= tolerance * |wanted|. A wanted of 0 must be met exactly; NaN meets nothing. */
 #define assert_near(label, got, wanted, tolerance)                                                 \
     near_check((label), (got), (wanted), (tolerance), __FILE__, __LINE__)
