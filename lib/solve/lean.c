@@ -34,11 +34,6 @@ sl_status sl__lean_solve(sl_case *cs, bool *lean)
     return st == SL_E_NOMEM ? st : SL_OK;
 }
 
-static double row_of(const double *volt, int32_t row)
-{
-    return row < 0 ? 0.0 : volt[row];
-}
-
 bool sl__lean_between(const sl_case *cs, sl_node red, sl_node black, double *volts)
 {
     const sl__base *base = cs->quick.last;
@@ -53,7 +48,7 @@ bool sl__lean_between(const sl_case *cs, sl_node red, sl_node black, double *vol
     for (int32_t p = 0; p < base->ports->count; p++) {
         const sl__port *port = &base->ports->port[p];
         double change =
-            port->beyond * (row_of(port->column->volt, a) - row_of(port->column->volt, b));
+            port->beyond * (sl__at_row(port->column->volt, a) - sl__at_row(port->column->volt, b));
         v -= change;
         size += fabs(change);
     }

@@ -8,11 +8,6 @@
 #define LEFT_LEAST 1e-4
 #define SIZE_LEAST 1e-7
 
-static double row_of(const double *volt, int32_t row)
-{
-    return row < 0 ? 0.0 : volt[row];
-}
-
 bool sl__is_lost(double left, double size)
 {
     return size > SIZE_LEAST && fabs(left) < LEFT_LEAST * size;
@@ -40,10 +35,10 @@ static bool spread(const sl_case *cs, const sl__base *base, const sl__ports *all
         answer->row_v[row] = sl__pair_add(base->answer.row_v[row], sl__pair_of(cs->x[row]));
     }
     for (sl_node n = 0; n < base->nodes; n++) {
-        sl__pair rise = sl__pair_of(row_of(cs->x, net->row[n]));
+        sl__pair rise = sl__pair_of(sl__at_row(cs->x, net->row[n]));
         answer->node_v[n] = sl__pair_add(base->answer.node_v[n], rise);
         answer->island[n] = base->answer.island[n];
-        sound = sound && !sl__is_lost(answer->node_v[n].hi, row_of(size, net->row[n]));
+        sound = sound && !sl__is_lost(answer->node_v[n].hi, sl__at_row(size, net->row[n]));
     }
     return sound;
 }
@@ -76,8 +71,9 @@ static bool flow(const sl_case *cs, sl__base *base, const sl__ports *all, sl__an
         base->size[all->port[p].element] = 0.0;
     }
     for (int32_t k = 0; k < base->elements; k++) {
-        double u = net->g[k] > 0.0 ? added[k] / net->g[k]
-                                   : row_of(cs->x, net->from[k]) - row_of(cs->x, net->to[k]);
+        double u = net->g[k] > 0.0
+                       ? added[k] / net->g[k]
+                       : sl__at_row(cs->x, net->from[k]) - sl__at_row(cs->x, net->to[k]);
         answer->u[k] = base->answer.u[k] + u;
         answer->i[k] = sl__pair_add(base->answer.i[k], sl__pair_of(added[k]));
         answer->loop[k] = base->answer.loop[k];
@@ -156,7 +152,7 @@ static bool flow_watched(const sl__base *base, sl__answer *answer)
             }
             double amp = port->beyond * column->amp[k];
             i -= amp;
-            u -= port->beyond * (row_of(column->volt, a) - row_of(column->volt, b));
+            u -= port->beyond * (sl__at_row(column->volt, a) - sl__at_row(column->volt, b));
             size += fabs(amp);
         }
         if (net->link[k] || (!is_port && sl__is_lost(i, size))) {

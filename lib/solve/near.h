@@ -102,6 +102,12 @@ sl_status sl__base_record(sl_case *cs, const sl__answer *answer);
 sl__base *sl__base_of(const sl_case *cs);
 void sl__bases_free(sl_case *cs);
 
+/* A column's voltage at a row, which may be the reference. */
+static inline double sl__at_row(const double *volt, int32_t row)
+{
+    return row < 0 ? 0.0 : volt[row];
+}
+
 /* Of terms that large, is so little left that it is mostly rounding? */
 bool sl__is_lost(double left, double size);
 

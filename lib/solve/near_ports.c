@@ -136,11 +136,6 @@ static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
     return true;
 }
 
-static double row_of(const double *volt, int32_t row)
-{
-    return row < 0 ? 0.0 : volt[row];
-}
-
 /* What 1 A through a port puts across an element. */
 static double transfer(const sl__base *base, const sl__base_column *column, int32_t element)
 {
@@ -148,8 +143,8 @@ static double transfer(const sl__base *base, const sl__base_column *column, int3
     if (g > 0.0) { /* from the current: voltages may differ by less than their last place */
         return column->amp[element] / g;
     }
-    return row_of(column->volt, base->net.from[element]) -
-           row_of(column->volt, base->net.to[element]);
+    return sl__at_row(column->volt, base->net.from[element]) -
+           sl__at_row(column->volt, base->net.to[element]);
 }
 
 #define Z(all, k, l) (all)->z[(k)*SL__PORTS_MOST + (l)]
