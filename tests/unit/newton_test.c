@@ -34,7 +34,7 @@ static void add(sl_circuit *c, const char *kind, const char *name, const char *n
 static void add_load(sl_circuit *c, const char *name, const char *from, const char *to,
                      uint64_t *random)
 {
-    char nodes[60], values[200];
+    char nodes[80], values[200];
     double size = netgen_log_uniform(random, 0.5, 500.0);
     if (netgen_below(random, 3)) {
         snprintf(nodes, sizeof nodes, "%s %s", from, to);
