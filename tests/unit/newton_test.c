@@ -4,6 +4,7 @@
 #include "netgen.h"
 #include "rig.h"
 #include "solve/solve.h"
+#include "tangle.h"
 
 #include <stdio.h>
 
@@ -28,27 +29,6 @@ static void add(sl_circuit *c, const char *kind, const char *name, const char *n
     char text[60];
     snprintf(text, sizeof text, "%s=%.17g", param, value);
     rig_part(c, kind, name, nodes, text);
-}
-
-/* A lamp, or the bare motor of a starter, from a node to another. */
-static void add_load(sl_circuit *c, const char *name, const char *from, const char *to,
-                     uint64_t *random)
-{
-    char nodes[80], values[200];
-    double size = netgen_log_uniform(random, 0.5, 500.0);
-    if (netgen_below(random, 3)) {
-        snprintf(nodes, sizeof nodes, "%s %s", from, to);
-        snprintf(values, sizeof values, "power=%.17g, cold_ratio=%.17g", size,
-                 netgen_uniform(random, 1.0, 16.0));
-        rig_part(c, "lamp", name, nodes, values);
-    } else {
-        snprintf(nodes, sizeof nodes, "%s %s - -", from, to);
-        snprintf(values, sizeof values,
-                 "solenoid=none, starts=turning, cranking_current=%.17g, drag=%.17g, field=%s",
-                 20.0 + size, netgen_uniform(random, 0.2, 3.0),
-                 netgen_below(random, 2) ? "magnet" : "series");
-        rig_part(c, "starter", name, nodes, values);
-    }
 }
 
 /* The law of a load in a solved case; that of a starter at rest is straight. */
@@ -120,7 +100,7 @@ static void one_unknown_agrees_with_bisection(void **unused)
         double ohm = netgen_log_uniform(&random, 1e-6, 1e9);
         add(c, "source", "E", "e 0", "voltage", e);
         add(c, "resistor", "R", "e a", "resistance", ohm);
-        add_load(c, "L", "a", "0", &random);
+        tangle_load(c, "L", "a", "0", &random);
         sl_case *cs = rig_solved(c, 0);
         loop l = {law_of(cs, c, "L"), e, ohm};
         long double v = bisect(one_loop, &l, fminl(e, 0.0L), fmaxl(e, 0.0L));
@@ -151,8 +131,8 @@ static void two_in_series_share_as_bisection_says(void **unused)
         sl_circuit *c = start();
         double e = netgen_uniform(&random, -30.0, 30.0);
         add(c, "source", "E", "e 0", "voltage", e);
-        add_load(c, "L1", "e", "m", &random);
-        add_load(c, "L2", "m", "0", &random);
+        tangle_load(c, "L1", "e", "m", &random);
+        tangle_load(c, "L2", "m", "0", &random);
         sl_case *cs = rig_solved(c, 0);
         string s = {law_of(cs, c, "L1"), law_of(cs, c, "L2"), e};
         long double v = bisect(at_the_middle, &s, fminl(e, 0.0L), fmaxl(e, 0.0L));
@@ -196,8 +176,8 @@ static void two_unknowns_agree_with_nested_bisection(void **unused)
         add(c, "resistor", "R1", "e1 a", "resistance", r1);
         add(c, "resistor", "R2", "a b", "resistance", r2);
         add(c, "resistor", "R3", "b e2", "resistance", r3);
-        add_load(c, "LA", "a", "0", &random);
-        add_load(c, "LB", "0", "b", &random); /* the other way round */
+        tangle_load(c, "LA", "a", "0", &random);
+        tangle_load(c, "LB", "0", "b", &random); /* the other way round */
         sl_case *cs = rig_solved(c, 0);
         ladder l = {law_of(cs, c, "LA"), law_of(cs, c, "LB"), e1, e2, r1, r2, r3, 0.0L};
         /* both loads are odd in voltage: the way round does not matter to the oracle */
@@ -245,101 +225,12 @@ static void falling_current_finds_the_stable_of_its_two_voltages(void **unused)
     assert_true(folded > 100 && folded < 900);
 }
 
-/* A random circuit of the kind that goes wrong: batteries either way round, cables from nearly
-   nothing to nearly open, strings of lamps with floating middles, loads fed from both sides and
-   from behind, starters with their windings, relays held in a state. */
-enum { POSTS = 8 };
-
-static void post(char *text, size_t size, int32_t number)
-{
-    if (number) {
-        snprintf(text, size, "n%d", (int)number);
-    } else {
-        snprintf(text, size, "0");
-    }
-}
-
-/* Two different posts. */
-static void draw_ends(char ends[2][16], uint64_t *random)
-{
-    int32_t a = netgen_below(random, POSTS), b = netgen_below(random, POSTS - 1);
-    post(ends[0], 16, a);
-    post(ends[1], 16, b + (b >= a));
-}
-
-static void draw_string(sl_circuit *c, int32_t number, uint64_t *random)
-{
-    char ends[2][16], from[32], to[32], name[32];
-    draw_ends(ends, random);
-    int32_t lamps = 1 + netgen_below(random, 4);
-    snprintf(from, sizeof from, "%s", ends[0]);
-    for (int32_t i = 0; i < lamps; i++) {
-        bool last = i == lamps - 1 && netgen_below(random, 6) > 0; /* now and then it ends in air */
-        snprintf(name, sizeof name, "L%d.%d", (int)number, (int)i);
-        if (last) {
-            snprintf(to, sizeof to, "%s", ends[1]);
-        } else {
-            snprintf(to, sizeof to, "m%d.%d", (int)number, (int)i);
-        }
-        add_load(c, name, from, to, random);
-        snprintf(from, sizeof from, "%s", to);
-    }
-}
-
-static void draw_part(sl_circuit *c, int32_t number, uint64_t *random)
-{
-    char ends[2][16], nodes[80], name[16], values[120];
-    draw_ends(ends, random);
-    snprintf(name, sizeof name, "P%d", (int)number);
-    snprintf(nodes, sizeof nodes, "%s %s", ends[0], ends[1]);
-    switch (netgen_below(random, 9)) {
-    case 0:
-        snprintf(values, sizeof values, "cca=%.17g, charge=%.17g",
-                 netgen_uniform(random, 50.0, 1000.0), netgen_uniform(random, 0.0, 1.0));
-        rig_part(c, "battery", name, nodes, values);
-        break;
-    case 1:
-        snprintf(nodes, sizeof nodes, "%s %s n%d -", ends[0], ends[1],
-                 (int)(1 + netgen_below(random, POSTS - 1)));
-        rig_try(c, "starter", name, nodes, netgen_below(random, 2) ? "stuck=open" : "stuck=closed",
-                &(sl_part){0});
-        break;
-    case 2:
-        snprintf(nodes, sizeof nodes, "%s %s %s n%d -", ends[0], ends[1], ends[1],
-                 (int)(1 + netgen_below(random, POSTS - 1)));
-        rig_try(c, "relay", name, nodes, netgen_below(random, 2) ? "stuck=open" : "stuck=closed",
-                &(sl_part){0});
-        break;
-    case 3:
-        snprintf(nodes, sizeof nodes, "%s %s -", ends[0], ends[1]);
-        snprintf(values, sizeof values, "power=%.17g, low_voltage=draws less",
-                 netgen_log_uniform(random, 0.1, 200.0));
-        rig_part(c, "module", name, nodes, values);
-        break;
-    case 4:
-    case 5:
-        draw_string(c, number, random);
-        break;
-    default:
-        snprintf(values, sizeof values, "resistance=%.17g",
-                 netgen_below(random, 2) ? netgen_log_uniform(random, 1e-5, 1.0)
-                                         : netgen_log_uniform(random, 1e-9, 1e12));
-        rig_part(c, "resistor", name, nodes, values);
-    }
-}
-
 static void random_circuits_all_find_an_operating_point(void **unused)
 {
     (void)unused;
     int32_t most = 0, curved = 0;
     for (uint64_t seed = 1; seed <= 4000; seed++) {
-        uint64_t random = seed;
-        sl_circuit *c = start();
-        rig_part(c, "battery", "B", "n1 0", "cca=600");
-        int32_t parts = 6 + netgen_below(&random, 20);
-        for (int32_t i = 0; i < parts; i++) {
-            draw_part(c, i, &random);
-        }
+        sl_circuit *c = tangle_knot(seed);
         sl_case *cs = rig_case(c, 0);
         if (sl_case_solve(cs) != SL_OK) {
             fail_msg("seed %d: %s", (int)seed, sl_case_message(cs));
