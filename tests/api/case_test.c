@@ -144,6 +144,9 @@ static void try_fault(sl_case *cs, const sl_circuit *c, sl_condition condition,
                       const sl_edit *fault, readings *healthy)
 {
     char what[100];
+    if (TEST_IS_SLOW && (fault->part + (int32_t)fault->change + fault->index) % 3 != 0) {
+        return; /* of three that are much alike, one */
+    }
     snprintf(what, sizeof what, "%s in \"%s\", change %d of %d",
              sl_circuit_part_name(c, fault->part), sl_circuit_condition_name(c, condition),
              (int)fault->change, (int)fault->index);
