@@ -101,6 +101,7 @@ static void take_scratch(sl__base *base)
 {
     sl__arena *a = &base->arena;
     int32_t rows = base->net.rows + 1, m = base->elements;
+    base->slope = sl__arena_take(a, m, sizeof *base->slope);
     base->rest = sl__arena_take(a, m, sizeof *base->rest);
     base->room.b = sl__arena_take(a, rows, sizeof *base->room.b);
     base->room.x = sl__arena_take(a, rows, sizeof *base->room.x);
@@ -119,9 +120,9 @@ static sl_status factor(sl__base *base)
     sl__network *net = &base->net;
     for (int32_t k = 0; k < base->elements; k++) {
         if (base->law[k].form == SL__CURVE) {
-            double unused, slope;
-            sl__law_current(&base->law[k], base->answer.u[k], &unused, &slope);
-            net->g[k] = fmax(slope, SLOPE_LEAST * base->law[k].scale_s);
+            double unused;
+            sl__law_current(&base->law[k], base->answer.u[k], &unused, &base->slope[k]);
+            net->g[k] = fmax(base->slope[k], SLOPE_LEAST * base->law[k].scale_s);
         }
     }
     if (sl__factor_new(base->arena.al, net->rows, base->elements, net->from, net->to,

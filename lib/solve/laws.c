@@ -238,20 +238,17 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
     return cs->vary ? vary_values(cs, condition) : SL_OK;
 }
 
-/* The state a part starts in when nothing came before. */
+/* The state a part that has states starts in when nothing came before. */
 static int32_t first_state(const sl_case *cs, sl_part part)
 {
     const sl_kind *kind = &sl__case_part(cs, part)->kind->about;
-    if (kind->state_count == 0) {
-        return -1;
-    }
     return kind->start_param < 0 ? 0 : (int32_t)sl__case_values(cs, part)[kind->start_param];
 }
 
 void sl__laws_start(sl_case *cs)
 {
-    for (sl_part p = 0; p < cs->parts; p++) {
-        cs->state[p] = first_state(cs, p);
+    for (int32_t s = 0; s < cs->stateful_count; s++) {
+        cs->state[cs->stateful[s]] = first_state(cs, cs->stateful[s]);
     }
 }
 

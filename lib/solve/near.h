@@ -41,7 +41,8 @@ struct sl__base {
     sl__law *law;    /* [elements] */
     bool *open;      /* [elements] */
     sl__answer answer;
-    double *rest; /* [elements] share of the rest, 0 where there is none; for more, see columns */
+    double *slope; /* [elements] of the curves */
+    double *rest;  /* [elements] share of the rest, 0 where there is none; for more, see columns */
     int32_t curves, columns;
     int32_t *curve; /* [curves] elements */
     bool transfers; /* those between curves are in ports->z */

@@ -162,10 +162,15 @@ static void fill_transfers(sl__base *base, sl__ports *all)
 }
 
 /* Current and slope of a port's new law. */
-static void bend(sl__port *p)
+static void bend(const sl__base *base, sl__port *p)
 {
     p->i = p->slope = 0.0;
     if (!p->law) {
+        return;
+    }
+    if (!p->changed && p->u == base->answer.u[p->element]) { /* as it was: every solve starts so */
+        p->i = sl__pair_value(base->answer.i[p->element]);
+        p->slope = base->slope[p->element];
         return;
     }
     if (p->law->form == SL__OHMIC) {
@@ -184,7 +189,7 @@ static double imbalance(const sl__base *base, sl__ports *all)
     const int32_t n = all->count;
     for (int32_t k = 0; k < n; k++) {
         sl__port *p = &all->port[k];
-        bend(p);
+        bend(base, p);
         double away = (p->origin - base->answer.u[p->element]) + p->u + p->series_ohm * p->i;
         double more = p->i - sl__pair_value(base->answer.i[p->element]);
         double g = base->net.g[p->element];
@@ -402,8 +407,8 @@ static bool descend(const sl__base *base, sl__ports *all, bool (*next_step)(sl__
             return false;
         }
         move(all, 1.0);
-        bool done = is_small(all) || polish < POLISH;
         double next = imbalance(base, all), share = 1.0;
+        bool done = polish < POLISH || is_small(all);
         for (int h = 0; h < HALVINGS_MOST && !done && !(next < left_most * size); h++) {
             if (left_most < 1.0) {
                 return false;

@@ -80,9 +80,11 @@ static void take_states(sl__arena *a, sl_case *cs)
     cs->start = sl__arena_take(a, cs->parts, sizeof *cs->start);
     cs->chatters = sl__arena_take(a, cs->parts, sizeof *cs->chatters);
     cs->stateful_count = 0;
-    for (sl_part p = 0; cs->stateful && p < cs->parts; p++) {
+    for (sl_part p = 0; !a->failed && p < cs->parts; p++) {
         if (sl__case_part(cs, p)->kind->about.state_count > 0) {
             cs->stateful[cs->stateful_count++] = p;
+        } else {
+            cs->state[p] = -1;
         }
     }
     int32_t count = cs->stateful_count;
