@@ -121,6 +121,7 @@ int main(int argc, char **argv)
     uint64_t count = quick ? 300 : argc > 1 ? strtoull(argv[1], NULL, 10) : 10000;
     uint64_t first = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
     tally t = {0};
+    setvbuf(stdout, NULL, _IOLBF, 0); /* what has failed is told at once */
     for (uint64_t seed = first; seed < first + count; seed++) {
         run(seed, &t);
         if ((seed - first) % 1000 == 999 && isatty(2)) {

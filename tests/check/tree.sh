@@ -46,8 +46,11 @@ report "$(find lib lua -name '*.[ch]' | sed 's|/[^/]*$||' | sort -u |
 report "$(grep -n -E "require[ (]*[\"']strapline\\.core" lua/strapline/*.lua lua/command/*.lua \
     2>/dev/null | grep -v '^lua/strapline/init\.lua:')"
 
-for name in *; do
+# What git does not know is its owner's, as far as git can tell.
+names=$(git ls-files -- . 2>/dev/null | sed 's|/.*||' | sort -u)
+for name in ${names:-*}; do
     case $name in
+    .*) ;;
     README.md | DEVELOPERS.md | CMakeLists.txt | LICENSE | lib | include | lua | circuits | tests) ;;
     build) ;; # not of the tree
     *) report "$name: not for the top of the tree" ;;
