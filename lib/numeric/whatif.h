@@ -7,7 +7,7 @@
 #ifndef SL_NUMERIC_WHATIF_H
 #define SL_NUMERIC_WHATIF_H
 
-#include "numeric/factor.h"
+#include "numeric/factor_lanes.h"
 
 /* A branch as it is in the unchanged network: its current, conductance and share of the rest. */
 typedef struct sl__whatif {
@@ -24,10 +24,5 @@ void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, 
    resistance between them; ohm > 0. */
 void sl__whatif_across(double apart, double between_ohm, int32_t readings, const double *base,
                        const double *w, int32_t count, const double *ohm, double *out);
-
-/* Solves for SL__LANES right-hand sides at once: entry l of row r is b[r * SL__LANES + l]. b and x
-   may be one array; work has room for as much. */
-enum { SL__LANES = 8 };
-void sl__factor_solve_lanes(const sl__factor *f, const double *b, double *x, double *work);
 
 #endif
