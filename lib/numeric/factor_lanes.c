@@ -95,9 +95,7 @@ sl_status sl__lane_factor_new(const sl__factor *f, sl__lane_factor **out)
         sl__lane_factor_free(w);
         return SL_E_NOMEM;
     }
-    const uintptr_t past = (uintptr_t)w->room % sizeof *w->value;
-    char *start = (char *)w->room + (past ? sizeof *w->value - past : 0);
-    w->value = (sl__lanes *)(void *)start;
+    w->value = sl__lanes_at(w->room);
     w->inverse_pivot = w->value + values;
     w->work = w->inverse_pivot + rows;
     w->sum = w->work + rows + 1;
@@ -114,25 +112,6 @@ void sl__lane_factor_free(sl__lane_factor *w)
     }
 }
 
-/* Calls the variant `kernel`, 1 to sl__lane_kernels(): with(variant) is one statement. */
-#ifdef SL__WIDE_KERNELS
-#define CHOOSE(with, family)                                                                       \
-    switch (kernel) {                                                                              \
-    case 3:                                                                                        \
-        with(family##_avx512);                                                                     \
-        break;                                                                                     \
-    case 2:                                                                                        \
-        with(family##_avx2);                                                                       \
-        break;                                                                                     \
-    default:                                                                                       \
-        with(family);                                                                              \
-    }
-#else
-#define CHOOSE(with, family)                                                                       \
-    (void)kernel;                                                                                  \
-    with(family)
-#endif
-
 void sl__factor_solve_lanes(const sl__factor *f, const double *b, double *x, double *work)
 {
     sl__factor_solve_lanes_with(sl__lane_kernels(), f, b, x, work);
@@ -145,7 +124,7 @@ void sl__factor_solve_lanes_with(int32_t kernel, const sl__factor *f, const doub
     sl__lanes *to = (void *)x, *room = (void *)work; /* x is room too: b is copied first */
 #define SOLVE(variant)                                                                             \
     variant##_solve(&(variant##_figures){f, f->value, f->inverse_pivot, room, to}, of, to)
-    CHOOSE(SOLVE, sides)
+    SL__CHOOSE(SOLVE, sides)
 #undef SOLVE
 }
 
@@ -160,7 +139,7 @@ int32_t sl__lane_factor_update(sl__lane_factor *w, const double *g, int32_t *dea
     const sl__lanes *of = (const void *)g;
 #define UPDATE(variant)                                                                            \
     variant##_eliminate(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of)
-    CHOOSE(UPDATE, nets)
+    SL__CHOOSE(UPDATE, nets)
 #undef UPDATE
     sl__lane_bits zeros = {0};
     const sl__lanes none = {0.0};
@@ -184,6 +163,6 @@ void sl__lane_factor_solve(sl__lane_factor *w, const double *b, double *x)
     sl__lanes *to = (void *)x;
 #define SOLVE(variant)                                                                             \
     variant##_solve(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of, to)
-    CHOOSE(SOLVE, nets)
+    SL__CHOOSE(SOLVE, nets)
 #undef SOLVE
 }

@@ -21,6 +21,14 @@ typedef int64_t sl__lane_bits __attribute__((vector_size(SL__LANES * 8), aligned
 #define SL__AVX512 __attribute__((target("avx512f")))
 #endif
 
+/* The first place in an array, which has one vector more than it needs, where vectors do not lie
+   across two lines of a cache. */
+static inline sl__lanes *sl__lanes_at(void *array)
+{
+    const uintptr_t past = (uintptr_t)array % sizeof(sl__lanes);
+    return past ? (void *)((char *)array + (sizeof(sl__lanes) - past)) : array;
+}
+
 /* Which variants this processor has: 1 the plain ones, 2 those for AVX2 too, 3 all. */
 static inline int32_t sl__lane_kernels(void)
 {
@@ -30,5 +38,24 @@ static inline int32_t sl__lane_kernels(void)
     return 1;
 #endif
 }
+
+/* Calls the variant `kernel`, 1 to sl__lane_kernels(): with(variant) is one statement. */
+#ifdef SL__WIDE_KERNELS
+#define SL__CHOOSE(with, family)                                                                   \
+    switch (kernel) {                                                                              \
+    case 3:                                                                                        \
+        with(family##_avx512);                                                                     \
+        break;                                                                                     \
+    case 2:                                                                                        \
+        with(family##_avx2);                                                                       \
+        break;                                                                                     \
+    default:                                                                                       \
+        with(family);                                                                              \
+    }
+#else
+#define SL__CHOOSE(with, family)                                                                   \
+    (void)kernel;                                                                                  \
+    with(family)
+#endif
 
 #endif

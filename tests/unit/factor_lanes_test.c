@@ -2,7 +2,9 @@
    processor has, is to the last bit the one solve it stands for. */
 #include "near.h"
 #include "netgen.h"
-#include "numeric/factor_lanes.h"
+#include "numeric/column.h"
+#include "numeric/effective.h"
+#include "numeric/whatif.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -142,9 +144,150 @@ static void networks(void **state)
     assert_true(floating > NETS); /* islands were really tried */
 }
 
+/* A network with its factor: fresh room, nothing shared between the variants. */
+typedef struct factored {
+    netgen net;
+    sl__factor *f;
+} factored;
+
+static factored factored_number(int32_t number)
+{
+    factored n = {.net = net_number(number)};
+    assert_int_equal(sl__factor_new(NULL, n.net.rows, n.net.branches, n.net.from, n.net.to, &n.f),
+                     SL_OK);
+    sl__factor_update(n.f, n.net.g);
+    return n;
+}
+
+static void factored_end(factored *n)
+{
+    sl__factor_free(n->f);
+    netgen_free(&n->net);
+}
+
+static void pairs_of_rows(void **state)
+{
+    (void)state;
+    enum { PAIRS = 77 }; /* not a multiple of what is done at once */
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        uint64_t random = (uint64_t)number;
+        sl__effective *e = NULL;
+        assert_int_equal(sl__effective_new(n.f, &e), SL_OK);
+        int32_t a[PAIRS], b[PAIRS];
+        double ohm[PAIRS];
+        for (int32_t k = 0; k < PAIRS; k++) {
+            a[k] = netgen_below(&random, n.net.rows + 1) - 1;
+            b[k] = netgen_below(&random, n.net.rows + 1) - 1;
+        }
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            sl__effective_between_all_with(kernel, e, PAIRS, a, b, ohm);
+            for (int32_t k = 0; k < PAIRS; k++) {
+                double one = sl__effective_between(e, a[k], b[k]);
+                assert_memory_equal(&ohm[k], &one, sizeof one);
+            }
+        }
+        sl__effective_free(e);
+        factored_end(&n);
+    }
+}
+
+static void refined_columns(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < 12; number++) {
+        factored n = factored_number(number);
+        const int32_t rows = n.net.rows, m = n.net.branches;
+        uint64_t random = (uint64_t)number;
+        double *volt = numbers(rows * SL__LANES), *amp = numbers(m * SL__LANES);
+        double *one_volt = numbers(rows), *one_amp = numbers(m), *b = numbers(rows);
+        double *x = numbers(rows);
+        sl__pair *pair = calloc(3 * (size_t)rows + (size_t)m + 1, sizeof *pair);
+        assert_non_null(pair);
+        sl__column_room room = {n.f, rows, m,    n.net.from,  n.net.to,        n.net.g,
+                                b,   x,    pair, pair + rows, pair + 2 * rows, pair + 3 * rows};
+        sl__columns *c = NULL;
+        assert_int_equal(sl__columns_new(n.f, rows, m, n.net.from, n.net.to, n.net.g, &c), SL_OK);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels() && m > 0; kernel++) {
+            const int32_t count = 1 + netgen_below(&random, SL__LANES);
+            int32_t branch[SL__LANES];
+            double rest[SL__LANES];
+            for (int32_t l = 0; l < count; l++) {
+                branch[l] = netgen_below(&random, m);
+            }
+            sl__columns_of_with(kernel, c, count, branch, volt, amp, rest);
+            for (int32_t l = 0; l < count; l++) {
+                double one = sl__column(&room, branch[l], one_volt, one_amp);
+                assert_memory_equal(&rest[l], &one, sizeof one);
+                for (int32_t r = 0; r < rows; r++) {
+                    assert_true(volt[r * SL__LANES + l] == one_volt[r]);
+                }
+                for (int32_t k = 0; k < m; k++) {
+                    assert_true(amp[k * SL__LANES + l] == one_amp[k]);
+                }
+            }
+        }
+        sl__columns_free(c);
+        free(volt);
+        free(amp);
+        free(one_volt);
+        free(one_amp);
+        free(b);
+        free(x);
+        free(pair);
+        factored_end(&n);
+    }
+}
+
+static void closed_forms(void **state)
+{
+    (void)state;
+    enum { CHANGES = 21, COUNT = 70, MOST = 75 };
+    uint64_t random = 5;
+    double ohm[COUNT], base[MOST], apart[CHANGES], between[CHANGES];
+    sl__whatif branch[CHANGES];
+    for (int32_t c = 0; c < COUNT; c++) {
+        ohm[c] = c % 9 == 4 ? INFINITY : netgen_log_uniform(&random, 1e-4, 1e9);
+    }
+    for (int32_t k = 0; k < CHANGES; k++) {
+        branch[k] =
+            (sl__whatif){netgen_uniform(&random, -9.0, 9.0), netgen_log_uniform(&random, 1e-7, 1e5),
+                         k % 5 == 3 ? 0.0 : netgen_uniform(&random, 0.0, 1.0)};
+        apart[k] = netgen_uniform(&random, -9.0, 9.0);
+        between[k] = netgen_log_uniform(&random, 1e-3, 1e5);
+    }
+    for (int32_t readings = 1; readings <= MOST; readings += readings < 9 ? 1 : 13) {
+        const int32_t each = COUNT * readings;
+        double *w = numbers(CHANGES * readings), *all = numbers(CHANGES * each);
+        double *one = numbers(each);
+        for (int32_t r = 0; r < readings; r++) {
+            base[r] = netgen_uniform(&random, 0.0, 12.0);
+        }
+        for (int32_t k = 0; k < CHANGES * readings; k++) {
+            w[k] = netgen_uniform(&random, -1.0, 1.0);
+        }
+        sl__whatif_series_all(CHANGES, branch, readings, base, w, COUNT, ohm, all);
+        for (int32_t k = 0; k < CHANGES; k++) {
+            sl__whatif_series(branch[k], readings, base, w + k * readings, COUNT, ohm, one);
+            assert_memory_equal(all + k * each, one, (size_t)each * sizeof *one);
+        }
+        sl__whatif_across_all(CHANGES, apart, between, readings, base, w, COUNT, ohm, all);
+        for (int32_t k = 0; k < CHANGES; k++) {
+            sl__whatif_across(apart[k], between[k], readings, base, w + k * readings, COUNT, ohm,
+                              one);
+            assert_memory_equal(all + k * each, one, (size_t)each * sizeof *one);
+        }
+        free(w);
+        free(all);
+        free(one);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(right_hand_sides),
-                                       cmocka_unit_test(networks)};
+                                       cmocka_unit_test(networks), cmocka_unit_test(pairs_of_rows),
+                                       cmocka_unit_test(refined_columns),
+                                       cmocka_unit_test(closed_forms)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
