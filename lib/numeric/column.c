@@ -3,10 +3,6 @@
 
 #include <string.h>
 
-/* Such a column may be multiplied by 1e5 A or so: of its 1 A even 1e-20 A counts. */
-#define LEFT_LEAST 1e-24
-#define STEPS_MOST 4
-
 static void send(sl__column_room *room, int32_t branch)
 {
     int32_t a = room->from[branch], b = room->to[branch];
@@ -34,10 +30,10 @@ double sl__column(sl__column_room *room, int32_t branch, double *volt, double *a
         room->v[row] = sl__pair_of(room->x[row]);
     }
     sl__pair_currents(room->branches, room->from, room->to, room->g, NULL, room->v, room->i);
-    for (int step = 0; step < STEPS_MOST; step++) {
+    for (int step = 0; step < SL__COLUMN_STEPS; step++) {
         double left = sl__pair_residual(room->rows, room->branches, room->from, room->to, room->i,
                                         room->inject, room->sum, room->b);
-        if (left < LEFT_LEAST) {
+        if (left < SL__COLUMN_LEFT) {
             break;
         }
         sl__factor_solve(room->factor, room->b, room->x);

@@ -4,7 +4,12 @@
 #define SL_NUMERIC_COLUMN_H
 
 #include "numeric/balance.h"
-#include "numeric/factor.h"
+#include "numeric/factor_lanes.h"
+
+/* Refined until no more than this is left: such a column may be multiplied by 1e5 A or so, and of
+   its 1 A even 1e-20 A counts. */
+#define SL__COLUMN_LEFT 1e-24
+enum { SL__COLUMN_STEPS = 4 };
 
 /* A factored network and room to work in. */
 typedef struct sl__column_room {
@@ -21,5 +26,24 @@ typedef struct sl__column_room {
    the 1 A that goes every other way, 1 - its own: right as long as more than some 1e-13 of it does.
  */
 double sl__column(sl__column_room *room, int32_t branch, double *volt, double *amp);
+
+/* Columns of many branches, SL__LANES at a time, each with the digits of sl__column. */
+typedef struct sl__columns sl__columns;
+
+/* f, from, to and g must outlive it; f may be factored anew, g changed. Branches have both ends in
+   the network, or one at the reference. SL_OK or SL_E_NOMEM. Threads: one at a time. */
+sl_status sl__columns_new(const sl__factor *f, int32_t rows, int32_t branches, const int32_t *from,
+                          const int32_t *to, const double *g, sl__columns **out);
+void sl__columns_free(sl__columns *c);
+
+/* `count` columns, 1 to SL__LANES: entry l of volt[rows * SL__LANES] and amp[branches * SL__LANES],
+   at r * SL__LANES + l, is that of branch[l]; amp may be NULL. rest[l]: what sl__column returns.
+   Allocates nothing. */
+void sl__columns_of(sl__columns *c, int32_t count, const int32_t *branch, double *volt, double *amp,
+                    double *rest);
+
+/* The same by variant 1 to sl__lane_kernels(), not the last of them: to compare them. */
+void sl__columns_of_with(int32_t kernel, sl__columns *c, int32_t count, const int32_t *branch,
+                         double *volt, double *amp, double *rest);
 
 #endif

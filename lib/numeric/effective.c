@@ -5,43 +5,11 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/arena.h"
 #include "base/memory.h"
-#include "numeric/factor_internal.h"
+#include "numeric/effective_internal.h"
 
 /* Rounding errors of a sum of a few terms, each right to as much; measured: never above. */
 #define ERROR_PER_TERM (4.0 * DBL_EPSILON)
-
-/* Where the things of a block begin. */
-typedef struct start {
-    int64_t value, below, place, link;
-    int32_t column;
-} start;
-
-struct sl__effective {
-    sl__arena arena;
-    sl_alloc al;
-    const sl__factor *f;
-    start *at;             /* blocks */
-    int32_t *block_of;     /* rows + 1: of a column */
-    int32_t *column;       /* rows: of a row */
-    int32_t most;          /* the greatest height of a block */
-    double *fill;          /* values: of an entry, what elimination has added to it */
-    double *ohm;           /* values: effective resistance between the two rows of an entry */
-    double *others;        /* values: the sum of the other entries of its column / pivot */
-    double *bow;           /* values: X */
-    double *bow_most;      /* values: the terms it is made of */
-    int32_t *parallel;     /* values: branches laid on it */
-    double *square;        /* most x most: resistances among the rows of one block */
-    double *share, *mean;  /* most: p, sum p r */
-    double *y;             /* rows + 1: 0 between calls */
-    int32_t *entry_column; /* branches: the column of its entry */
-};
-
-static int32_t height_of(const sl__factor_block *b)
-{
-    return b->width + b->below;
-}
 
 static bool is_twig(const sl__factor_block *b)
 {
@@ -51,7 +19,7 @@ static bool is_twig(const sl__factor_block *b)
 static void find_starts(sl__effective *e)
 {
     const sl__factor *f = e->f;
-    start at = {0};
+    sl__block_start at = {0};
     for (int32_t s = 0; s < f->blocks; s++) {
         const sl__factor_block *b = &f->block[s];
         e->at[s] = at;
@@ -60,7 +28,7 @@ static void find_starts(sl__effective *e)
             e->column[f->row_of[at.column + c]] = at.column + c;
         }
         at.column += b->width;
-        at.value += b->width * (int64_t)height_of(b);
+        at.value += b->width * (int64_t)sl__block_height(b);
         at.below += b->below;
         if (is_twig(b)) {
             at.place += (int64_t)(b->below - 1) * b->below / 2;
@@ -72,6 +40,9 @@ static void find_starts(sl__effective *e)
         }
     }
     e->block_of[f->rows] = f->blocks;
+    for (int32_t s = 0; s < f->blocks; s++) {
+        e->at[s].next = e->block_of[f->below_row[e->at[s].below]];
+    }
 }
 
 /* The column an entry of the values belongs to. */
@@ -86,7 +57,8 @@ static int32_t column_of(const sl__effective *e, int64_t entry)
             high = middle;
         }
     }
-    return e->at[low].column + (int32_t)((entry - e->at[low].value) / height_of(&e->f->block[low]));
+    return e->at[low].column +
+           (int32_t)((entry - e->at[low].value) / sl__block_height(&e->f->block[low]));
 }
 
 static void take(sl__effective *e)
@@ -104,7 +76,7 @@ static void take(sl__effective *e)
     e->bow_most = sl__arena_take(a, values, sizeof *e->bow_most);
     e->parallel = sl__arena_take(a, values, sizeof *e->parallel);
     for (int32_t s = 0; s < f->blocks; s++) {
-        int32_t height = height_of(&f->block[s]);
+        int32_t height = sl__block_height(&f->block[s]);
         e->most = height > e->most ? height : e->most;
     }
     e->square = sl__arena_take(a, e->most * e->most, sizeof *e->square);
@@ -112,6 +84,10 @@ static void take(sl__effective *e)
     e->mean = sl__arena_take(a, e->most, sizeof *e->mean);
     e->y = sl__arena_take(a, f->rows + 1, sizeof *e->y);
     e->entry_column = sl__arena_take(a, f->branches, sizeof *e->entry_column);
+    void *abreast =
+        sl__arena_take(a, f->rows + 2 + SL__WIDEST_BLOCK, SL__ABREAST * sizeof *e->abreast);
+    e->abreast = (double *)(void *)sl__lanes_at(abreast);
+    e->marks = sl__arena_take(a, f->blocks / 64 + 1, sizeof *e->marks);
 }
 
 sl_status sl__effective_new(const sl__factor *f, sl__effective **out)
@@ -172,7 +148,7 @@ static void move_below(sl__effective *e, int32_t s, double *entry, bool out)
     const sl__factor *f = e->f;
     const sl__factor_block *b = &f->block[s];
     const int32_t *place = f->place + e->at[s].place;
-    int32_t height = height_of(b);
+    int32_t height = sl__block_height(b);
     const sl__factor_link *link = f->link + e->at[s].link;
     for (int32_t l = 0, a = 0; l < b->links; l++, link++) {
         const int32_t *end = place + (b->below - a);
@@ -206,7 +182,7 @@ static void find_fill(sl__effective *e)
     memset(e->fill, 0, (size_t)f->values * sizeof *e->fill);
     for (int32_t s = 0; s < f->blocks; s++) {
         const sl__factor_block *b = &f->block[s];
-        int32_t height = height_of(b);
+        int32_t height = sl__block_height(b);
         if (is_twig(b)) {
             fill_twig(e, s);
             continue;
@@ -312,7 +288,7 @@ static void reach_twig(sl__effective *e, int32_t s)
 static void reach_column(sl__effective *e, int32_t s, int32_t c)
 {
     const sl__factor *f = e->f;
-    int32_t height = height_of(&f->block[s]);
+    int32_t height = sl__block_height(&f->block[s]);
     int64_t base = e->at[s].value + (int64_t)c * height;
     const double *g = f->value + base, q = f->inverse_pivot[e->at[s].column + c];
     int32_t main = share_out(e, g, q, c, height), first = c + 1;
@@ -334,7 +310,7 @@ static void reach(sl__effective *e)
     const sl__factor *f = e->f;
     for (int32_t s = f->blocks - 1; s >= 0; s--) {
         const sl__factor_block *b = &f->block[s];
-        int32_t height = height_of(b);
+        int32_t height = sl__block_height(b);
         if (is_twig(b)) {
             reach_twig(e, s);
             continue;
@@ -403,7 +379,7 @@ static int32_t climb(sl__effective *e, int32_t s, double *sum)
     const double *g = f->value + e->at[s].value, *q = f->inverse_pivot + e->at[s].column;
     const int32_t *row = f->below_row + e->at[s].below;
     double *y = e->y + e->at[s].column;
-    int32_t height = height_of(b);
+    int32_t height = sl__block_height(b);
     for (int32_t c = 0; c < b->width; c++, g += height) {
         double z = y[c] * q[c];
         *sum += y[c] * z;

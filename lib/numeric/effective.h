@@ -49,4 +49,13 @@ void sl__effective_update(sl__effective *e, const double *g, double *ohm, double
    two ways up the elimination tree. Infinite when nothing joins them. Allocates nothing. */
 double sl__effective_between(sl__effective *e, int32_t a, int32_t b);
 
+/* ohm[k] = sl__effective_between(e, a[k], b[k]) to the last bit, SL__LANES pairs at a time: the
+   nearer the two ways of the pairs that follow each other, the faster. Allocates nothing. */
+void sl__effective_between_all(sl__effective *e, int32_t count, const int32_t *a, const int32_t *b,
+                               double *ohm);
+
+/* The same by variant 1 to sl__lane_kernels() (lanes.h), not the last of them: to compare them. */
+void sl__effective_between_all_with(int32_t kernel, sl__effective *e, int32_t count,
+                                    const int32_t *a, const int32_t *b, double *ohm);
+
 #endif

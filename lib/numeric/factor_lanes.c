@@ -1,67 +1,168 @@
-/* lib/numeric/factor_lanes.c: several right-hand sides at once, one in each lane of a vector. */
+/* lib/numeric/factor_lanes.c: several solves at once, one in each lane of a vector. */
+#include "numeric/factor_lanes.h"
+
 #include <string.h>
 
+#include "base/memory.h"
 #include "numeric/factor_internal.h"
-#include "numeric/whatif.h"
 
-/* Alignment is that of its elements, so that any array of doubles will do. */
-typedef double lanes __attribute__((vector_size(SL__LANES * sizeof(double)), aligned(8)));
+/* One network, several right-hand sides. */
+#define VALUE double
+#define REAL sl__lanes
+#define FUNCTION static
+#define NAME(x) sides_##x
+#include "numeric/factor_solve.h"
 
-static void down(const sl__factor *f, lanes *y)
-{
-    const double *g = f->value, *q = f->inverse_pivot;
-    const int32_t *row = f->below_row;
-    lanes *z = y;
-    for (const sl__factor_block *b = f->block, *end = b + f->blocks; b < end; b++) {
-        int32_t width = b->width, below = b->below - 1;
-        for (int32_t c = 0; c < width; c++, g += width + b->below) {
-            lanes zc = z[c] *= q[c];
-            for (int32_t i = c + 1; i < width; i++) {
-                z[i] += g[i] * zc;
-            }
-            for (int32_t i = 0; i < below; i++) {
-                y[row[i]] += g[width + i] * zc;
-            }
-        }
-        z += width;
-        q += width;
-        row += b->below;
+/* Several networks. */
+#define VALUE sl__lanes
+#define REAL sl__lanes
+#define FUNCTION static
+#define NAME(x) nets_##x
+#define KEEP
+#include "numeric/factor_solve.h"
+
+#include "numeric/factor_eliminate.h"
+
+/* What each variant has of its own. */
+#define INVERT(figures, name, target)                                                              \
+    target static void name(int32_t k, const sl__lanes *pivot, figures *n)                         \
+    {                                                                                              \
+        const sl__lanes none = {0.0};                                                              \
+        n->inverse_pivot[k] =                                                                      \
+            (sl__lanes)((sl__lane_bits)(1.0 / *pivot) & (sl__lane_bits)(*pivot > none));           \
     }
+#define EVERYWHERE
+INVERT(nets_figures, nets_invert, EVERYWHERE)
+
+#ifdef SL__WIDE_KERNELS
+#define VALUE double
+#define REAL sl__lanes
+#define FUNCTION static SL__AVX2
+#define NAME(x) sides_avx2_##x
+#include "numeric/factor_solve.h"
+
+#define VALUE double
+#define REAL sl__lanes
+#define FUNCTION static SL__AVX512
+#define NAME(x) sides_avx512_##x
+#include "numeric/factor_solve.h"
+
+#define VALUE sl__lanes
+#define REAL sl__lanes
+#define FUNCTION static SL__AVX2
+#define NAME(x) nets_avx2_##x
+#define KEEP
+#include "numeric/factor_solve.h"
+
+#include "numeric/factor_eliminate.h"
+
+#define VALUE sl__lanes
+#define REAL sl__lanes
+#define FUNCTION static SL__AVX512
+#define NAME(x) nets_avx512_##x
+#define KEEP
+#include "numeric/factor_solve.h"
+
+#include "numeric/factor_eliminate.h"
+
+INVERT(nets_avx2_figures, nets_avx2_invert, SL__AVX2)
+INVERT(nets_avx512_figures, nets_avx512_invert, SL__AVX512)
+#endif
+
+struct sl__lane_factor {
+    sl_alloc al;
+    const sl__factor *f;
+    int32_t kernel;
+    double *room; /* of all below, which begin at a multiple of their size */
+    size_t room_count;
+    sl__lanes *value, *inverse_pivot; /* as in sl__factor */
+    sl__lanes *work, *sum;            /* rows + 1 each */
+};
+
+sl_status sl__lane_factor_new(const sl__factor *f, sl__lane_factor **out)
+{
+    sl__lane_factor *w = sl__new(&f->al, 1, sizeof *w);
+    if (!w) {
+        return SL_E_NOMEM;
+    }
+    const size_t values = (size_t)f->values, rows = (size_t)f->rows;
+    w->al = f->al;
+    w->f = f;
+    w->kernel = sl__lane_kernels();
+    w->room_count = (values + 3 * rows + 3) * SL__LANES;
+    w->room = sl__new(&w->al, w->room_count, sizeof *w->room);
+    if (!w->room) {
+        sl__lane_factor_free(w);
+        return SL_E_NOMEM;
+    }
+    w->value = sl__lanes_at(w->room);
+    w->inverse_pivot = w->value + values;
+    w->work = w->inverse_pivot + rows;
+    w->sum = w->work + rows + 1;
+    *out = w;
+    return SL_OK;
 }
 
-static void up(const sl__factor *f, lanes *x)
+void sl__lane_factor_free(sl__lane_factor *w)
 {
-    const double *g = f->value + f->values, *q = f->inverse_pivot + f->rows;
-    const int32_t *row = f->below_row + f->below_rows;
-    lanes *z = x + f->rows;
-    for (const sl__factor_block *b = f->block + f->blocks; b-- > f->block;) {
-        int32_t width = b->width, below = b->below - 1;
-        row -= b->below;
-        z -= width;
-        q -= width;
-        for (int32_t c = width - 1; c >= 0; c--) {
-            lanes sum = {0};
-            g -= width + b->below;
-            for (int32_t i = c + 1; i < width; i++) {
-                sum += g[i] * z[i];
-            }
-            for (int32_t i = 0; i < below; i++) {
-                sum += g[width + i] * x[row[i]];
-            }
-            z[c] += q[c] * sum;
-        }
+    if (w) {
+        sl_alloc al = w->al;
+        sl__free(&al, w->room, w->room_count, sizeof *w->room);
+        sl__free(&al, w, 1, sizeof *w);
     }
 }
 
 void sl__factor_solve_lanes(const sl__factor *f, const double *b, double *x, double *work)
 {
-    const size_t bytes = SL__LANES * sizeof *b;
-    for (int32_t k = 0; k < f->rows; k++) {
-        memcpy(work + (ptrdiff_t)k * SL__LANES, b + (ptrdiff_t)f->row_of[k] * SL__LANES, bytes);
+    sl__factor_solve_lanes_with(sl__lane_kernels(), f, b, x, work);
+}
+
+void sl__factor_solve_lanes_with(int32_t kernel, const sl__factor *f, const double *b, double *x,
+                                 double *work)
+{
+    const sl__lanes *of = (const void *)b;
+    sl__lanes *to = (void *)x, *room = (void *)work; /* x is room too: b is copied first */
+#define SOLVE(variant)                                                                             \
+    variant##_solve(&(variant##_figures){f, f->value, f->inverse_pivot, room, to}, of, to)
+    SL__CHOOSE(SOLVE, sides)
+#undef SOLVE
+}
+
+void sl__lane_factor_use(sl__lane_factor *w, int32_t kernel)
+{
+    w->kernel = kernel;
+}
+
+int32_t sl__lane_factor_update(sl__lane_factor *w, const double *g, int32_t *dead)
+{
+    const int32_t kernel = w->kernel;
+    const sl__lanes *of = (const void *)g;
+#define UPDATE(variant)                                                                            \
+    variant##_eliminate(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of)
+    SL__CHOOSE(UPDATE, nets)
+#undef UPDATE
+    sl__lane_bits zeros = {0};
+    const sl__lanes none = {0.0};
+    for (int32_t k = 0; k < w->f->rows; k++) {
+        zeros -= w->inverse_pivot[k] == none;
     }
-    down(f, (lanes *)(void *)work);
-    up(f, (lanes *)(void *)work);
-    for (int32_t k = 0; k < f->rows; k++) {
-        memcpy(x + (ptrdiff_t)f->row_of[k] * SL__LANES, work + (ptrdiff_t)k * SL__LANES, bytes);
+    int32_t all = 0;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        all += (int32_t)zeros[l];
+        if (dead) {
+            dead[l] = (int32_t)zeros[l];
+        }
     }
+    return all;
+}
+
+void sl__lane_factor_solve(sl__lane_factor *w, const double *b, double *x)
+{
+    const int32_t kernel = w->kernel;
+    const sl__lanes *of = (const void *)b;
+    sl__lanes *to = (void *)x;
+#define SOLVE(variant)                                                                             \
+    variant##_solve(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of, to)
+    SL__CHOOSE(SOLVE, nets)
+#undef SOLVE
 }

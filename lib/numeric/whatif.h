@@ -7,7 +7,7 @@
 #ifndef SL_NUMERIC_WHATIF_H
 #define SL_NUMERIC_WHATIF_H
 
-#include "numeric/factor.h"
+#include "numeric/factor_lanes.h"
 
 /* A branch as it is in the unchanged network: its current, conductance and share of the rest. */
 typedef struct sl__whatif {
@@ -25,9 +25,14 @@ void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, 
 void sl__whatif_across(double apart, double between_ohm, int32_t readings, const double *base,
                        const double *w, int32_t count, const double *ohm, double *out);
 
-/* Solves for SL__LANES right-hand sides at once: entry l of row r is b[r * SL__LANES + l]. b and x
-   may be one array; work has room for as much. */
-enum { SL__LANES = 8 };
-void sl__factor_solve_lanes(const sl__factor *f, const double *b, double *x, double *work);
+/* The same for many branches, or pairs of rows, with the same resistances: branch k has
+   w[k * readings + r], and its answers begin at out[k * count * readings]. Fastest for 8 readings
+   and where `out` is a multiple of 64. The digits are those of the functions above. */
+void sl__whatif_series_all(int32_t branches, const sl__whatif *branch, int32_t readings,
+                           const double *base, const double *w, int32_t count, const double *ohm,
+                           double *out);
+void sl__whatif_across_all(int32_t pairs, const double *apart, const double *between_ohm,
+                           int32_t readings, const double *base, const double *w, int32_t count,
+                           const double *ohm, double *out);
 
 #endif

@@ -7,7 +7,7 @@
    slow. Only ratios of one run are worth comparing. */
 #include "klu_side.h"
 #include "numeric/balance.h"
-#include "numeric/factor.h"
+#include "numeric/factor_lanes.h"
 #include "truth.h"
 
 #include <amd.h>
@@ -68,32 +68,64 @@ static double factor_ours_us(sl__factor *f, const double *g, const double *b, do
     return (now_us() - start) / repeats;
 }
 
+/* A sample of SL__LANES networks of one shape at once, here all alike. */
+static double factor_lanes_us(sl__lane_factor *w, const double *g, const double *b, double *x,
+                              int32_t repeats)
+{
+    double start = now_us();
+    for (int32_t i = 0; i < repeats; i++) {
+        sl__lane_factor_update(w, g, NULL);
+        sl__lane_factor_solve(w, b, x);
+    }
+    return (now_us() - start) / repeats / SL__LANES;
+}
+
+static double *in_every_lane(const double *v, int32_t count)
+{
+    double *all = cells(count * SL__LANES, sizeof *all);
+    for (int32_t k = 0; k < count * SL__LANES; k++) {
+        all[k] = v[k / SL__LANES];
+    }
+    return all;
+}
+
 static void compare_speed(const char *name, netgen net, int32_t rounds, int32_t repeats)
 {
     matrix a = assemble(&net);
     klu tuned = klu_of(&a, 1), plain = klu_of(&a, 0);
     sl__factor *f = NULL;
     double *b = cells(net.rows, sizeof *b), *x = cells(net.rows, sizeof *x);
-    double *y = cells(net.rows, sizeof *y);
-    if (sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f) < 0) {
+    double *y = cells(net.rows, sizeof *y), *lanes_x = cells(net.rows * SL__LANES, sizeof *lanes_x);
+    sl__lane_factor *w = NULL;
+    if (sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f) < 0 ||
+        sl__lane_factor_new(f, &w) < 0) {
         exit(1);
     }
     netgen_currents_in(&net, b);
-    double t_tuned[MOST_ROUNDS], t_plain[MOST_ROUNDS], t_ours[MOST_ROUNDS];
+    double *lanes_b = in_every_lane(b, net.rows), *lanes_g = in_every_lane(net.g, net.branches);
+    double t_tuned[MOST_ROUNDS], t_plain[MOST_ROUNDS], t_ours[MOST_ROUNDS], t_lanes[MOST_ROUNDS];
     for (int32_t i = 0; i < rounds; i++) {
         t_plain[i] = factor_klu_us(&plain, b, x, repeats);
         t_tuned[i] = factor_klu_us(&tuned, b, x, repeats);
         t_ours[i] = factor_ours_us(f, net.g, b, y, repeats);
+        t_lanes[i] = factor_lanes_us(w, lanes_g, lanes_b, lanes_x, repeats);
     }
     double us_tuned = median(t_tuned, rounds), us_plain = median(t_plain, rounds);
     double us_ours = median(t_ours, rounds), apart = 0.0;
+    double us_lanes = median(t_lanes, rounds), differ = 0.0;
     for (int32_t r = 0; r < net.rows; r++) {
+        differ = fmax(differ, fabs(lanes_x[r * SL__LANES + r % SL__LANES] - y[r]));
         apart = fmax(apart, fabs(x[r] - y[r]) / (fabs(y[r]) + 1e-6));
     }
     check(name, "distance from KLU", apart, 1e-6);
-    printf("%-9s %6d %8d %9lld | %10.1f %10.1f %10.1f | %7.2f %7.2f\n", name, (int)net.rows,
-           (int)net.branches, (long long)sl__factor_fill(f), us_ours, us_tuned, us_plain,
-           us_ours / us_tuned, us_ours / us_plain);
+    check(name, "distance of a lane", differ, 0.0);
+    printf("%-9s %6d %8d %9lld | %10.1f %10.1f %10.1f | %7.2f %7.2f | %10.1f %7.1f\n", name,
+           (int)net.rows, (int)net.branches, (long long)sl__factor_fill(f), us_ours, us_tuned,
+           us_plain, us_ours / us_tuned, us_ours / us_plain, us_lanes, us_tuned / us_lanes);
+    sl__lane_factor_free(w);
+    free(lanes_b);
+    free(lanes_g);
+    free(lanes_x);
     sl__factor_free(f);
     klu_end(&tuned);
     klu_end(&plain);
@@ -293,10 +325,11 @@ static void time_step(netgen net, int32_t rounds, int32_t repeats)
 static void speed_tables(int quick)
 {
     printf("Factor again and solve: median time in microseconds, and ratios of the times.\n"
-           "Networks: v = vehicle-like, m = mesh. KLU tuned: btf off, scaling off.\n\n"
-           "%-9s %6s %8s %9s | %10s %10s %10s | %7s %7s\n",
-           "network", "rows", "branches", "L entries", "ours us", "tuned us", "default us",
-           "/tuned", "/deflt");
+           "Networks: v = vehicle-like, m = mesh. KLU tuned: btf off, scaling off. Lanes: each of\n"
+           "%d networks of one shape at once, and how many of them in the time of KLU tuned.\n\n"
+           "%-9s %6s %8s %9s | %10s %10s %10s | %7s %7s | %10s %7s\n",
+           SL__LANES, "network", "rows", "branches", "L entries", "ours us", "tuned us",
+           "default us", "/tuned", "/deflt", "lanes us", "tuned/");
     int32_t rounds = quick ? 1 : 41;
     compare_speed("v60", netgen_vehicle(60, 1), rounds, quick ? 2 : 400);
     compare_speed("v300", netgen_vehicle(300, 1), rounds, quick ? 2 : 60);

@@ -17,11 +17,14 @@
 #include <math.h>
 #include <stdbool.h>
 
-enum { SEVERITIES = 25, METERS = 8, CHECKS = 400, ROUNDS = 5 };
+enum { SEVERITIES = 25, METERS = 8, CHECKS = 400 };
 
 #define AGREE 1e-9    /* relative */
 #define AGREE_V 1e-12 /* or absolute */
 #define ERROR_MOST 1e-11
+
+/* The parts of a sweep, timed one by one. */
+enum { BASE, PASS, COLUMNS, TRANSFERS, SHORTS, WRITING, STAGES };
 
 /* A network, its faults, and all that answering them takes. */
 typedef struct sweep {
@@ -32,13 +35,18 @@ typedef struct sweep {
     int32_t meter[METERS]; /* rows */
     sl__factor *f;
     sl__effective *e;
-    sl__column_room room;
-    double *b, *x, *rest, *error, *volt, *amp;
+    sl__columns *columns;
+    double *b, *x, *rest, *error;
     sl__pair *v, *i, *emf, *inject, *sum;
     double *lanes_b, *lanes, *lanes_work, *w;
+    sl__whatif *branch;      /* branches */
+    int32_t *flagged;        /* refined: the branches with a column of their own */
+    double *own;             /* their columns */
+    double *apart, *between; /* shorts */
     double base[METERS];
-    double *out;
+    double *out, *out_block;
     int64_t out_room, refined, bridges;
+    double spent[STAGES], since;
 } sweep;
 
 static sweep sweep_of(netgen net, int32_t faults, int64_t out_room, uint64_t seed)
@@ -59,15 +67,14 @@ static sweep sweep_of(netgen net, int32_t faults, int64_t out_room, uint64_t see
         s.meter[k] = netgen_below(&random, n);
     }
     if (sl__factor_new(NULL, n, m, net.from, net.to, &s.f) < 0 ||
-        sl__effective_new(s.f, &s.e) < 0) {
+        sl__effective_new(s.f, &s.e) < 0 ||
+        sl__columns_new(s.f, n, m, net.from, net.to, net.g, &s.columns) < 0) {
         exit(1);
     }
     s.b = cells(n, sizeof *s.b);
     s.x = cells(n, sizeof *s.x);
     s.rest = cells(m, sizeof *s.rest);
     s.error = cells(m, sizeof *s.error);
-    s.volt = cells(n, sizeof *s.volt);
-    s.amp = cells(m, sizeof *s.amp);
     s.v = cells(n, sizeof *s.v);
     s.i = cells(m, sizeof *s.i);
     s.emf = cells(m, sizeof *s.emf);
@@ -76,27 +83,21 @@ static sweep sweep_of(netgen net, int32_t faults, int64_t out_room, uint64_t see
     s.lanes_b = cells(n * SL__LANES, sizeof *s.lanes_b);
     s.lanes = cells(n * SL__LANES, sizeof *s.lanes);
     s.lanes_work = cells(n * SL__LANES, sizeof *s.lanes_work);
-    s.w = cells(n * SL__LANES, sizeof *s.w);
-    s.out = cells(1, (size_t)out_room * sizeof *s.out);
-    memset(s.out, 1, (size_t)out_room * sizeof *s.out);
+    s.w = cells((n > faults ? n : faults) * SL__LANES, sizeof *s.w);
+    s.branch = cells(m, sizeof *s.branch);
+    s.flagged = cells(m, sizeof *s.flagged);
+    s.own = cells(n, (size_t)m / 8 * sizeof *s.own); /* more of them would be worth a look */
+    s.apart = cells(s.shorts, sizeof *s.apart);
+    s.between = cells(s.shorts, sizeof *s.between);
+    s.out_block = cells(2, (size_t)out_room / 2 * sizeof *s.out + 64);
+    memset(s.out_block, 1, (size_t)out_room * sizeof *s.out);
+    s.out = (double *)(void *)sl__lanes_at(s.out_block);
     for (int32_t k = 0; k < m; k++) {
         s.emf[k] = sl__pair_of(net.emf[k]);
     }
     for (int32_t r = 0; r < n; r++) {
         s.inject[r] = sl__pair_of(net.inject[r]);
     }
-    s.room = (sl__column_room){.factor = s.f,
-                               .rows = n,
-                               .branches = m,
-                               .from = net.from,
-                               .to = net.to,
-                               .g = net.g,
-                               .b = cells(n, sizeof(double)),
-                               .x = cells(n, sizeof(double)),
-                               .v = cells(n, sizeof(sl__pair)),
-                               .sum = cells(n, sizeof(sl__pair)),
-                               .inject = cells(n, sizeof(sl__pair)),
-                               .i = cells(m, sizeof(sl__pair))};
     return s;
 }
 
@@ -104,20 +105,29 @@ static void sweep_end(sweep *s)
 {
     sl__effective_free(s->e);
     sl__factor_free(s->f);
-    void *all[] = {s->short_from, s->short_to, s->b,      s->x,          s->rest,        s->error,
-                   s->volt,       s->amp,      s->v,      s->i,          s->emf,         s->inject,
-                   s->sum,        s->lanes_b,  s->lanes,  s->lanes_work, s->w,           s->out,
-                   s->room.b,     s->room.x,   s->room.v, s->room.sum,   s->room.inject, s->room.i};
+    sl__columns_free(s->columns);
+    void *all[] = {s->short_from, s->short_to,   s->b,        s->x,      s->rest,    s->error,
+                   s->v,          s->i,          s->emf,      s->inject, s->sum,     s->lanes_b,
+                   s->lanes,      s->lanes_work, s->w,        s->branch, s->flagged, s->own,
+                   s->apart,      s->between,    s->out_block};
     for (size_t k = 0; k < sizeof all / sizeof *all; k++) {
         free(all[k]);
     }
     netgen_free(&s->net);
 }
 
+static void lap(sweep *s, int stage)
+{
+    double now = now_us();
+    s->spent[stage] += now - s->since;
+    s->since = now;
+}
+
 /* The unchanged network: once for all cases. */
 static void solve_base(sweep *s)
 {
     const netgen *net = &s->net;
+    s->since = now_us();
     sl__factor_update(s->f, net->g);
     netgen_currents_in(net, s->b);
     sl__factor_solve(s->f, s->b, s->x);
@@ -131,7 +141,9 @@ static void solve_base(sweep *s)
     for (int32_t r = 0; r < net->rows; r++) {
         s->x[r] = sl__pair_value(s->v[r]);
     }
+    lap(s, BASE);
     sl__effective_update(s->e, net->g, NULL, s->rest, s->error);
+    lap(s, PASS);
 }
 
 static double row_of(const double *v, int32_t row)
@@ -139,17 +151,78 @@ static double row_of(const double *v, int32_t row)
     return row < 0 ? 0.0 : v[row];
 }
 
-/* A branch with its severities; where the pass has lost `rest`, from a column of its own. */
-static sl__whatif branch_of(sweep *s, int32_t k, bool *own_column)
+/* All branches; where the pass has lost `rest`, from a column of their own: those of the readings
+   `row` are kept in s->own, as many for each column as there are readings; of all rows if NULL. */
+static void find_branches(sweep *s, int32_t readings, const int32_t *row)
 {
-    sl__whatif branch = {sl__pair_value(s->i[k]), s->net.g[k], s->rest[k]};
-    *own_column = s->error[k] > ERROR_MOST;
-    if (*own_column) {
-        branch.rest = sl__column(&s->room, k, s->volt, s->amp);
-        s->refined++;
+    s->refined = s->bridges = 0;
+    for (int32_t k = 0; k < s->net.branches; k++) {
+        s->branch[k] = (sl__whatif){sl__pair_value(s->i[k]), s->net.g[k], s->rest[k]};
+        if (s->error[k] > ERROR_MOST) {
+            s->flagged[s->refined++] = k;
+        }
+        s->bridges += s->rest[k] == 0.0;
     }
-    s->bridges += s->rest[k] == 0.0;
-    return branch;
+    for (int64_t first = 0; first < s->refined; first += SL__LANES) {
+        int32_t now = s->refined - first < SL__LANES ? (int32_t)(s->refined - first) : SL__LANES;
+        const int32_t *of = s->flagged + first;
+        double rest[SL__LANES];
+        sl__columns_of(s->columns, now, of, s->lanes, NULL, rest);
+        for (int32_t l = 0; l < now; l++) {
+            s->branch[of[l]].rest = rest[l];
+            for (int32_t r = 0; r < readings; r++) {
+                s->own[(first + l) * readings + r] = s->lanes[(row ? row[r] : r) * SL__LANES + l];
+            }
+        }
+    }
+    lap(s, COLUMNS);
+}
+
+static void ends_of(const sweep *s, int32_t fault, int32_t *a, int32_t *b)
+{
+    int32_t m = s->net.branches;
+    *a = fault < m ? s->net.from[fault] : s->short_from[fault - m];
+    *b = fault < m ? s->net.to[fault] : s->short_to[fault - m];
+}
+
+/* Eight meters: what 1 A at each does everywhere tells what 1 A through any branch does to it. */
+static void sweep_meters(sweep *s)
+{
+    const netgen *net = &s->net;
+    solve_base(s);
+    find_branches(s, METERS, s->meter);
+    memset(s->lanes_b, 0, (size_t)net->rows * SL__LANES * sizeof *s->lanes_b);
+    for (int32_t m = 0; m < METERS; m++) {
+        s->lanes_b[s->meter[m] * SL__LANES + m] = 1.0;
+        s->base[m] = s->x[s->meter[m]];
+    }
+    sl__factor_solve_lanes(s->f, s->lanes_b, s->lanes, s->lanes_work);
+    static const double nothing[METERS];
+    for (int32_t k = 0; k < s->faults; k++) {
+        int32_t a, b;
+        ends_of(s, k, &a, &b);
+        const double *at_a = a < 0 ? nothing : s->lanes + (ptrdiff_t)a * METERS;
+        const double *at_b = b < 0 ? nothing : s->lanes + (ptrdiff_t)b * METERS;
+        for (int32_t m = 0; m < METERS; m++) {
+            s->w[(ptrdiff_t)k * METERS + m] = at_a[m] - at_b[m];
+        }
+    }
+    for (int64_t n = 0; n < s->refined; n++) {
+        memcpy(s->w + (ptrdiff_t)s->flagged[n] * METERS, s->own + n * METERS,
+               METERS * sizeof *s->w);
+    }
+    lap(s, TRANSFERS);
+    sl__effective_between_all(s->e, s->shorts, s->short_from, s->short_to, s->between);
+    for (int32_t k = 0; k < s->shorts; k++) {
+        s->apart[k] = row_of(s->x, s->short_from[k]) - row_of(s->x, s->short_to[k]);
+    }
+    lap(s, SHORTS);
+    sl__whatif_series_all(net->branches, s->branch, METERS, s->base, s->w, SEVERITIES, s->ohm,
+                          s->out);
+    sl__whatif_across_all(s->shorts, s->apart, s->between, METERS, s->base,
+                          s->w + (ptrdiff_t)net->branches * METERS, SEVERITIES, s->ohm,
+                          s->out + (ptrdiff_t)net->branches * SEVERITIES * METERS);
+    lap(s, WRITING);
 }
 
 static double *next_out(sweep *s, int64_t *at, int64_t size)
@@ -160,40 +233,25 @@ static double *next_out(sweep *s, int64_t *at, int64_t size)
     return out;
 }
 
-/* Eight meters: what 1 A at each does everywhere tells what 1 A through any branch does to it. */
-static void sweep_meters(sweep *s)
+/* What 1 A through each of SL__LANES faults does to all rows, one after another in s->w. */
+static void solve_faults(sweep *s, int32_t first, int32_t now)
 {
-    const netgen *net = &s->net;
-    s->refined = s->bridges = 0;
-    solve_base(s);
-    memset(s->lanes_b, 0, (size_t)net->rows * SL__LANES * sizeof *s->lanes_b);
-    for (int32_t m = 0; m < METERS; m++) {
-        s->lanes_b[s->meter[m] * SL__LANES + m] = 1.0;
-        s->base[m] = s->x[s->meter[m]];
+    int32_t n = s->net.rows;
+    memset(s->lanes_b, 0, (size_t)n * SL__LANES * sizeof *s->lanes_b);
+    for (int32_t l = 0; l < now; l++) {
+        int32_t a, b;
+        ends_of(s, first + l, &a, &b);
+        if (a >= 0) {
+            s->lanes_b[a * SL__LANES + l] += 1.0;
+        }
+        if (b >= 0) {
+            s->lanes_b[b * SL__LANES + l] -= 1.0;
+        }
     }
     sl__factor_solve_lanes(s->f, s->lanes_b, s->lanes, s->lanes_work);
-    static const double nothing[METERS];
-    int64_t at = 0;
-    for (int32_t k = 0; k < s->faults; k++) {
-        bool branch = k < net->branches, own = false;
-        int32_t a = branch ? net->from[k] : s->short_from[k - net->branches];
-        int32_t b = branch ? net->to[k] : s->short_to[k - net->branches];
-        const double *at_a = a < 0 ? nothing : s->lanes + (ptrdiff_t)a * METERS;
-        const double *at_b = b < 0 ? nothing : s->lanes + (ptrdiff_t)b * METERS;
-        double w[METERS], *out = next_out(s, &at, SEVERITIES * METERS);
-        for (int32_t m = 0; m < METERS; m++) {
-            w[m] = at_a[m] - at_b[m];
-        }
-        if (branch) {
-            sl__whatif of = branch_of(s, k, &own);
-            for (int32_t m = 0; m < METERS && own; m++) {
-                w[m] = s->volt[s->meter[m]];
-            }
-            sl__whatif_series(of, METERS, s->base, w, SEVERITIES, s->ohm, out);
-        } else {
-            double apart = row_of(s->x, a) - row_of(s->x, b);
-            sl__whatif_across(apart, sl__effective_between(s->e, a, b), METERS, s->base, w,
-                              SEVERITIES, s->ohm, out);
+    for (int32_t r = 0; r < n; r++) {
+        for (int32_t l = 0; l < SL__LANES; l++) {
+            s->w[(ptrdiff_t)l * n + r] = s->lanes[r * SL__LANES + l];
         }
     }
 }
@@ -203,44 +261,30 @@ static void sweep_rows(sweep *s)
 {
     const netgen *net = &s->net;
     int32_t n = net->rows;
-    int64_t at = 0;
-    s->refined = s->bridges = 0;
+    int64_t at = 0, next_own = 0;
     solve_base(s);
+    find_branches(s, n, NULL);
     for (int32_t first = 0; first < s->faults; first += SL__LANES) {
         int32_t now = s->faults - first < SL__LANES ? s->faults - first : SL__LANES;
-        memset(s->lanes_b, 0, (size_t)n * SL__LANES * sizeof *s->lanes_b);
-        for (int32_t l = 0; l < now; l++) {
-            int32_t k = first + l;
-            int32_t a = k < net->branches ? net->from[k] : s->short_from[k - net->branches];
-            int32_t b = k < net->branches ? net->to[k] : s->short_to[k - net->branches];
-            if (a >= 0) {
-                s->lanes_b[a * SL__LANES + l] += 1.0;
-            }
-            if (b >= 0) {
-                s->lanes_b[b * SL__LANES + l] -= 1.0;
-            }
-        }
-        sl__factor_solve_lanes(s->f, s->lanes_b, s->lanes, s->lanes_work);
-        for (int32_t r = 0; r < n; r++) {
-            for (int32_t l = 0; l < SL__LANES; l++) {
-                s->w[(ptrdiff_t)l * n + r] = s->lanes[r * SL__LANES + l];
-            }
-        }
+        solve_faults(s, first, now);
+        lap(s, TRANSFERS);
         for (int32_t l = 0; l < now; l++) {
             int32_t k = first + l;
             const double *w = s->w + (ptrdiff_t)l * n;
             double *out = next_out(s, &at, (int64_t)SEVERITIES * n);
             if (k < net->branches) {
-                bool own;
-                sl__whatif of = branch_of(s, k, &own);
-                sl__whatif_series(of, n, s->x, own ? s->volt : w, SEVERITIES, s->ohm, out);
+                bool own = next_own < s->refined && s->flagged[next_own] == k;
+                w = own ? s->own + n * next_own++ : w;
+                sl__whatif_series(s->branch[k], n, s->x, w, SEVERITIES, s->ohm, out);
             } else {
-                int32_t a = s->short_from[k - net->branches], b = s->short_to[k - net->branches];
+                int32_t a, b;
+                ends_of(s, k, &a, &b);
                 double apart = row_of(s->x, a) - row_of(s->x, b);
                 sl__whatif_across(apart, row_of(w, a) - row_of(w, b), n, s->x, w, SEVERITIES,
                                   s->ohm, out);
             }
         }
+        lap(s, WRITING);
     }
 }
 
@@ -295,52 +339,116 @@ static double check_meters(sweep *s, uint64_t seed)
     return worst;
 }
 
-static double klu_case_us(const netgen *net, int32_t cases)
+typedef struct klu_case {
+    matrix a;
+    klu k;
+    double *x;
+} klu_case;
+
+static double klu_us(klu_case *of, const netgen *net, int32_t cases)
 {
-    matrix a = assemble(net);
-    klu k = klu_of(&a, 1);
-    double *x = cells(net->rows, sizeof *x), times[ROUNDS];
-    for (int32_t i = 0; i < ROUNDS; i++) {
-        double start = now_us();
-        for (int32_t c = 0; c < cases; c++) {
-            klu_refactor(a.start, a.row, a.value, k.symbolic, k.numeric, &k.common);
-            netgen_currents_in(net, x);
-            klu_solve(k.symbolic, k.numeric, a.n, 1, x, &k.common);
-        }
-        times[i] = (now_us() - start) / cases;
+    double start = now_us();
+    for (int32_t c = 0; c < cases; c++) {
+        klu_refactor(of->a.start, of->a.row, of->a.value, of->k.symbolic, of->k.numeric,
+                     &of->k.common);
+        netgen_currents_in(net, of->x);
+        klu_solve(of->k.symbolic, of->k.numeric, of->a.n, 1, of->x, &of->k.common);
     }
-    free(x);
-    klu_end(&k);
-    matrix_free(&a);
-    return median(times, ROUNDS);
+    return (now_us() - start) / cases;
 }
 
-static double sweep_us(sweep *s, void (*run)(sweep *))
+/* Microseconds of one run, and of its parts. */
+static double sweep_us(sweep *s, void (*run)(sweep *), double *part)
 {
-    double times[ROUNDS];
-    for (int32_t i = 0; i < ROUNDS; i++) {
-        double start = now_us();
-        run(s);
-        times[i] = (now_us() - start) / ((double)s->faults * SEVERITIES);
-    }
-    return median(times, ROUNDS);
+    memset(s->spent, 0, sizeof s->spent);
+    double start = now_us();
+    run(s);
+    double us = now_us() - start;
+    memcpy(part, s->spent, sizeof s->spent);
+    return us;
 }
 
-/* What this machine writes past its caches, bytes a microsecond. */
-static double write_rate(double *out, int64_t room)
+/* What this machine writes past its caches in 1 us, in bytes; and into an array that was just
+   written. */
+static double write_rate(double *out, int64_t room, bool past)
 {
-    double times[ROUNDS], zero = 0.0, one = 1.0;
-    enum { RUN = 4096 };
-    static double row[RUN];
-    double none[1] = {INFINITY};
-    for (int32_t i = 0; i < ROUNDS; i++) {
-        double start = now_us();
+    static const double row[4096], none[1] = {INFINITY};
+    static double zero[SL__LANES * 64];
+    enum { RUN = 4096, CASES = 64 };
+    double start = now_us();
+    if (past) {
         for (int64_t at = 0; at + RUN <= room; at += RUN) {
-            sl__whatif_across(zero, one, RUN, row, row, 1, none, out + at);
+            sl__whatif_across(0.0, 1.0, RUN, row, row, 1, none, out + at);
         }
-        times[i] = now_us() - start;
+        return (double)(room / RUN * RUN) * sizeof *out / (now_us() - start);
     }
-    return (double)(room / RUN * RUN) * sizeof *out / median(times, ROUNDS);
+    for (int64_t at = 0; at + 8 * CASES <= room; at += 8 * CASES) {
+        memcpy(out + at, zero, 8 * CASES * sizeof *out);
+    }
+    return (double)(room / (8 * CASES) * 8 * CASES) * sizeof *out / (now_us() - start);
+}
+
+/* Medians of all that is raced, round by round. */
+typedef struct result {
+    double klu, meters, rows, past, into;
+    double meters_part[STAGES], rows_part[STAGES];
+} result;
+
+static result race(sweep *s, int32_t rounds, int32_t klu_cases)
+{
+    enum { MOST = 128 };
+    static double v[5 + 2 * STAGES][MOST];
+    matrix a = assemble(&s->net);
+    klu_case k = {.a = a, .x = cells(s->net.rows, sizeof(double))};
+    k.k = klu_of(&k.a, 1);
+    for (int32_t i = -1; i < rounds; i++) { /* round -1 only warms up */
+        int32_t at = i < 0 ? 0 : i;
+        double part[STAGES];
+        v[0][at] = klu_us(&k, &s->net, klu_cases);
+        v[1][at] = sweep_us(s, sweep_meters, part);
+        v[1][at] = sweep_us(s, sweep_meters, part);
+        for (int n = 0; n < STAGES; n++) {
+            v[5 + n][at] = part[n];
+        }
+        int64_t wrote = (int64_t)s->faults * SEVERITIES * METERS;
+        v[4][at] = write_rate(s->out, wrote < s->out_room ? wrote : s->out_room, false);
+        v[2][at] = sweep_us(s, sweep_rows, part);
+        for (int n = 0; n < STAGES; n++) {
+            v[5 + STAGES + n][at] = part[n];
+        }
+        v[3][at] = write_rate(s->out, s->out_room, true);
+    }
+    double cases = (double)s->faults * SEVERITIES;
+    result r = {.klu = median(v[0], rounds),
+                .meters = median(v[1], rounds) / cases,
+                .rows = median(v[2], rounds) / cases,
+                .past = median(v[3], rounds),
+                .into = median(v[4], rounds)};
+    for (int n = 0; n < STAGES; n++) {
+        r.meters_part[n] = median(v[5 + n], rounds);
+        r.rows_part[n] = median(v[5 + STAGES + n], rounds);
+    }
+    free(k.x);
+    klu_end(&k.k);
+    matrix_free(&k.a);
+    return r;
+}
+
+static void print_parts(const double *part)
+{
+    static const char *const name[STAGES] = {"base",      "pass",   "columns",
+                                             "transfers", "shorts", "writing"};
+    double all = 0.0;
+    for (int n = 0; n < STAGES; n++) {
+        all += part[n];
+    }
+    printf("                ");
+    for (int n = 0; n < STAGES; n++) {
+        if (part[n] > 0.0) {
+            printf(" %s %.0f us (%.0f %%)", name[n], part[n], 100.0 * part[n] / all);
+        }
+    }
+    printf("\n");
 }
 
 static int table(int32_t rows, int32_t faults, int64_t out_room, int quick)
@@ -348,18 +456,17 @@ static int table(int32_t rows, int32_t faults, int64_t out_room, int quick)
     sweep s = sweep_of(netgen_vehicle(rows, 1), faults, out_room, 7);
     double worst = rows <= 300 ? check_meters(&s, 3) : 0.0;
     if (!quick) {
-        double klu_us = klu_case_us(&s.net, rows <= 300 ? 2000 : 20);
-        double meters_us = sweep_us(&s, sweep_meters);
-        int64_t refined = s.refined, bridges = s.bridges;
-        double rows_us = sweep_us(&s, sweep_rows);
-        double wrote = (double)rows * sizeof(double) / rows_us, limit = write_rate(s.out, out_room);
+        result r = race(&s, rows <= 300 ? 61 : 3, rows <= 300 ? 50 : 10);
         printf("%6d rows, %d faults x %d: KLU %.1f us a case\n"
-               "   8 meters:     %.4f us, KLU / ours %.0f; %lld with a column of their own, "
-               "%lld bridges\n"
-               "   all voltages: %.4f us, KLU / ours %.0f; writes %.1f GB/s of %.1f, %.0f %%\n",
-               (int)rows, (int)faults, SEVERITIES, klu_us, meters_us, klu_us / meters_us,
-               (long long)refined, (long long)bridges, rows_us, klu_us / rows_us, wrote * 1e-3,
-               limit * 1e-3, 100.0 * wrote / limit);
+               "   8 meters:     %.5f us, KLU / ours %.0f; %lld with a column of their own, "
+               "%lld bridges; writes %.1f GB/s, an array as large once more %.1f\n",
+               (int)rows, (int)faults, SEVERITIES, r.klu, r.meters, r.klu / r.meters,
+               (long long)s.refined, (long long)s.bridges, METERS * 8e-3 / r.meters, r.into * 1e-3);
+        print_parts(r.meters_part);
+        double wrote = (double)rows * sizeof(double) / r.rows;
+        printf("   all voltages: %.4f us, KLU / ours %.0f; writes %.1f GB/s of %.1f, %.0f %%\n",
+               r.rows, r.klu / r.rows, wrote * 1e-3, r.past * 1e-3, 100.0 * wrote / r.past);
+        print_parts(r.rows_part);
     }
     if (rows <= 300) {
         printf("   %d cases against 34 digits: worst %.1e, allowed %.0e\n", CHECKS, worst, AGREE);

@@ -1,0 +1,293 @@
+/* tests/unit/factor_lanes_test.c: every lane of several solves at once, in every variant this
+   processor has, is to the last bit the one solve it stands for. */
+#include "near.h"
+#include "netgen.h"
+#include "numeric/column.h"
+#include "numeric/effective.h"
+#include "numeric/whatif.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static double *numbers(int32_t count)
+{
+    double *v = calloc((size_t)count + 1, sizeof *v);
+    assert_non_null(v);
+    return v;
+}
+
+/* Twigs, blocks, wide roots, islands, branches that are not there, and nothing at all. */
+static netgen net_number(int32_t number)
+{
+    switch (number) {
+    case 0:
+        return netgen_vehicle(300, 1);
+    case 1:
+        return netgen_mesh(17, 2);
+    case 2:
+        return netgen_vehicle(1500, 3);
+    case 3:
+        return netgen_isolated(1e12, 4);
+    default: {
+        uint64_t random = (uint64_t)number;
+        int32_t rows = netgen_below(&random, 60);
+        return netgen_any(rows, rows ? netgen_below(&random, 3 * rows) : 0, (uint64_t)number);
+    }
+    }
+}
+
+enum { NETS = 60 };
+
+static void right_hand_sides(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < NETS; number++) {
+        netgen net = net_number(number);
+        uint64_t random = (uint64_t)number;
+        const int32_t n = net.rows, all = n * SL__LANES;
+        double *b = numbers(all), *x = numbers(all), *work = numbers(all), *one = numbers(n);
+        sl__factor *f = NULL;
+        assert_int_equal(sl__factor_new(NULL, n, net.branches, net.from, net.to, &f), SL_OK);
+        sl__factor_update(f, net.g);
+        for (int32_t k = 0; k < all; k++) {
+            b[k] = netgen_uniform(&random, -1.0, 1.0);
+        }
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            sl__factor_solve_lanes_with(kernel, f, b, x, work);
+            for (int32_t l = 0; l < SL__LANES; l++) {
+                for (int32_t r = 0; r < n; r++) {
+                    one[r] = b[r * SL__LANES + l];
+                }
+                sl__factor_solve(f, one, one);
+                for (int32_t r = 0; r < n; r++) {
+                    assert_memory_equal(&x[r * SL__LANES + l], &one[r], sizeof *one);
+                }
+            }
+        }
+        sl__factor_solve_lanes(f, b, b, work); /* in place */
+        assert_memory_equal(b, x, (size_t)all * sizeof *b);
+        sl__factor_free(f);
+        free(b);
+        free(x);
+        free(work);
+        free(one);
+        netgen_free(&net);
+    }
+}
+
+/* Conductances of the lanes: off by up to 30 % or by decades, some of them 0; lane 0 has those of
+   the network. */
+static void vary(const netgen *net, double *g, uint64_t *random)
+{
+    for (int32_t e = 0; e < net->branches; e++) {
+        for (int32_t l = 0; l < SL__LANES; l++) {
+            double by =
+                l < 4 ? netgen_uniform(random, 0.7, 1.3) : netgen_log_uniform(random, 1e-9, 1e9);
+            by = l == 0 ? 1.0 : netgen_below(random, 20) == 0 ? 0.0 : by;
+            g[e * SL__LANES + l] = net->g[e] * by;
+        }
+    }
+}
+
+static void networks(void **state)
+{
+    (void)state;
+    int32_t floating = 0;
+    for (int32_t number = 0; number < NETS; number++) {
+        netgen net = net_number(number);
+        uint64_t random = (uint64_t)number;
+        const int32_t n = net.rows, m = net.branches, all = n * SL__LANES;
+        double *b = numbers(all), *x = numbers(all), *one = numbers(n);
+        double *g = numbers(m * SL__LANES), *own = numbers(m);
+        sl__factor *f = NULL;
+        sl__lane_factor *w = NULL;
+        assert_int_equal(sl__factor_new(NULL, n, m, net.from, net.to, &f), SL_OK);
+        assert_int_equal(sl__lane_factor_new(f, &w), SL_OK);
+        for (int32_t k = 0; k < all; k++) {
+            b[k] = netgen_uniform(&random, -1.0, 1.0);
+        }
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            int32_t dead[SL__LANES], sum = 0;
+            vary(&net, g, &random);
+            sl__lane_factor_use(w, kernel);
+            int32_t all_dead = sl__lane_factor_update(w, g, dead);
+            sl__lane_factor_solve(w, b, x);
+            for (int32_t l = 0; l < SL__LANES; l++) {
+                for (int32_t e = 0; e < m; e++) {
+                    own[e] = g[e * SL__LANES + l];
+                }
+                for (int32_t r = 0; r < n; r++) {
+                    one[r] = b[r * SL__LANES + l];
+                }
+                assert_int_equal(sl__factor_update(f, own), dead[l]);
+                sl__factor_solve(f, one, one);
+                for (int32_t r = 0; r < n; r++) {
+                    assert_memory_equal(&x[r * SL__LANES + l], &one[r], sizeof *one);
+                }
+                sum += dead[l];
+                floating += dead[l] > 0;
+            }
+            assert_int_equal(all_dead, sum);
+        }
+        sl__lane_factor_solve(w, b, b); /* in place */
+        assert_memory_equal(b, x, (size_t)all * sizeof *b);
+        sl__lane_factor_free(w);
+        sl__factor_free(f);
+        free(b);
+        free(x);
+        free(one);
+        free(g);
+        free(own);
+        netgen_free(&net);
+    }
+    assert_true(floating > NETS); /* islands were really tried */
+}
+
+/* A network with its factor: fresh room, nothing shared between the variants. */
+typedef struct factored {
+    netgen net;
+    sl__factor *f;
+} factored;
+
+static factored factored_number(int32_t number)
+{
+    factored n = {.net = net_number(number)};
+    assert_int_equal(sl__factor_new(NULL, n.net.rows, n.net.branches, n.net.from, n.net.to, &n.f),
+                     SL_OK);
+    sl__factor_update(n.f, n.net.g);
+    return n;
+}
+
+static void factored_end(factored *n)
+{
+    sl__factor_free(n->f);
+    netgen_free(&n->net);
+}
+
+static void pairs_of_rows(void **state)
+{
+    (void)state;
+    enum { PAIRS = 77 }; /* not a multiple of what is done at once */
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        uint64_t random = (uint64_t)number;
+        sl__effective *e = NULL;
+        assert_int_equal(sl__effective_new(n.f, &e), SL_OK);
+        int32_t a[PAIRS], b[PAIRS];
+        double ohm[PAIRS];
+        for (int32_t k = 0; k < PAIRS; k++) {
+            a[k] = netgen_below(&random, n.net.rows + 1) - 1;
+            b[k] = netgen_below(&random, n.net.rows + 1) - 1;
+        }
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            sl__effective_between_all_with(kernel, e, PAIRS, a, b, ohm);
+            for (int32_t k = 0; k < PAIRS; k++) {
+                double one = sl__effective_between(e, a[k], b[k]);
+                assert_memory_equal(&ohm[k], &one, sizeof one);
+            }
+        }
+        sl__effective_free(e);
+        factored_end(&n);
+    }
+}
+
+static void refined_columns(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < 12; number++) {
+        factored n = factored_number(number);
+        const int32_t rows = n.net.rows, m = n.net.branches;
+        uint64_t random = (uint64_t)number;
+        double *volt = numbers(rows * SL__LANES), *amp = numbers(m * SL__LANES);
+        double *one_volt = numbers(rows), *one_amp = numbers(m), *b = numbers(rows);
+        double *x = numbers(rows);
+        sl__pair *pair = calloc(3 * (size_t)rows + (size_t)m + 1, sizeof *pair);
+        assert_non_null(pair);
+        sl__column_room room = {n.f, rows, m,    n.net.from,  n.net.to,        n.net.g,
+                                b,   x,    pair, pair + rows, pair + 2 * rows, pair + 3 * rows};
+        sl__columns *c = NULL;
+        assert_int_equal(sl__columns_new(n.f, rows, m, n.net.from, n.net.to, n.net.g, &c), SL_OK);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels() && m > 0; kernel++) {
+            const int32_t count = 1 + netgen_below(&random, SL__LANES);
+            int32_t branch[SL__LANES];
+            double rest[SL__LANES];
+            for (int32_t l = 0; l < count; l++) {
+                branch[l] = netgen_below(&random, m);
+            }
+            sl__columns_of_with(kernel, c, count, branch, volt, amp, rest);
+            for (int32_t l = 0; l < count; l++) {
+                double one = sl__column(&room, branch[l], one_volt, one_amp);
+                assert_memory_equal(&rest[l], &one, sizeof one);
+                for (int32_t r = 0; r < rows; r++) {
+                    assert_true(volt[r * SL__LANES + l] == one_volt[r]);
+                }
+                for (int32_t k = 0; k < m; k++) {
+                    assert_true(amp[k * SL__LANES + l] == one_amp[k]);
+                }
+            }
+        }
+        sl__columns_free(c);
+        free(volt);
+        free(amp);
+        free(one_volt);
+        free(one_amp);
+        free(b);
+        free(x);
+        free(pair);
+        factored_end(&n);
+    }
+}
+
+static void closed_forms(void **state)
+{
+    (void)state;
+    enum { CHANGES = 21, COUNT = 70, MOST = 75 };
+    uint64_t random = 5;
+    double ohm[COUNT], base[MOST], apart[CHANGES], between[CHANGES];
+    sl__whatif branch[CHANGES];
+    for (int32_t c = 0; c < COUNT; c++) {
+        ohm[c] = c % 9 == 4 ? INFINITY : netgen_log_uniform(&random, 1e-4, 1e9);
+    }
+    for (int32_t k = 0; k < CHANGES; k++) {
+        branch[k] =
+            (sl__whatif){netgen_uniform(&random, -9.0, 9.0), netgen_log_uniform(&random, 1e-7, 1e5),
+                         k % 5 == 3 ? 0.0 : netgen_uniform(&random, 0.0, 1.0)};
+        apart[k] = netgen_uniform(&random, -9.0, 9.0);
+        between[k] = netgen_log_uniform(&random, 1e-3, 1e5);
+    }
+    for (int32_t readings = 1; readings <= MOST; readings += readings < 9 ? 1 : 13) {
+        const int32_t each = COUNT * readings;
+        double *w = numbers(CHANGES * readings), *all = numbers(CHANGES * each);
+        double *one = numbers(each);
+        for (int32_t r = 0; r < readings; r++) {
+            base[r] = netgen_uniform(&random, 0.0, 12.0);
+        }
+        for (int32_t k = 0; k < CHANGES * readings; k++) {
+            w[k] = netgen_uniform(&random, -1.0, 1.0);
+        }
+        sl__whatif_series_all(CHANGES, branch, readings, base, w, COUNT, ohm, all);
+        for (int32_t k = 0; k < CHANGES; k++) {
+            sl__whatif_series(branch[k], readings, base, w + k * readings, COUNT, ohm, one);
+            assert_memory_equal(all + k * each, one, (size_t)each * sizeof *one);
+        }
+        sl__whatif_across_all(CHANGES, apart, between, readings, base, w, COUNT, ohm, all);
+        for (int32_t k = 0; k < CHANGES; k++) {
+            sl__whatif_across(apart[k], between[k], readings, base, w + k * readings, COUNT, ohm,
+                              one);
+            assert_memory_equal(all + k * each, one, (size_t)each * sizeof *one);
+        }
+        free(w);
+        free(all);
+        free(one);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(right_hand_sides),
+                                       cmocka_unit_test(networks), cmocka_unit_test(pairs_of_rows),
+                                       cmocka_unit_test(refined_columns),
+                                       cmocka_unit_test(closed_forms)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
