@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "numeric/lanes.h"
+
 sl_status sl__dense_factor(int32_t n, double *a, int32_t *row)
 {
     for (int32_t k = 0; k < n; k++) {
@@ -47,4 +49,32 @@ void sl__dense_solve(int32_t n, const double *a, const int32_t *row, double *b)
             b[i] -= a[i * n + k] * b[k];
         }
     }
+}
+
+#define ADD_COLUMNS(name, target)                                                                  \
+    target static void name(int32_t columns, int32_t n, const double *a, int32_t stride,           \
+                            const double *weight, double *sum)                                     \
+    {                                                                                              \
+        for (int32_t r = 0; r < n; r += SL__LANES) {                                               \
+            sl__lanes total = *(const sl__lanes *)(sum + r);                                       \
+            for (int32_t c = 0; c < columns; c++) {                                                \
+                total += weight[c] * *(const sl__lanes *)(a + (ptrdiff_t)c * stride + r);          \
+            }                                                                                      \
+            *(sl__lanes *)(sum + r) = total;                                                       \
+        }                                                                                          \
+    }
+#define EVERYWHERE
+ADD_COLUMNS(add_columns, EVERYWHERE)
+#ifdef SL__WIDE_KERNELS
+ADD_COLUMNS(add_columns_avx2, SL__AVX2)
+ADD_COLUMNS(add_columns_avx512, SL__AVX512)
+#endif
+
+void sl__dense_add_columns(int32_t columns, int32_t n, const double *a, int32_t stride,
+                           const double *weight, double *sum)
+{
+    const int32_t kernel = sl__lane_kernels();
+#define ADD(name) name(columns, n, a, stride, weight, sum)
+    SL__CHOOSE(ADD, add_columns)
+#undef ADD
 }

@@ -17,10 +17,9 @@
 #define STEP_NONE 1e-15
 /* Of a column of the system, at least this share must be left when it is eliminated. */
 #define PIVOT_LEAST 1e-8
-/* Times a step is put right by the system without what curves do to each other. */
-#define AGAIN 1
-/* Steps that leave more than this share of the imbalance are too slow. */
-#define LEFT_MOST 0.03
+/* A step is put right, so many times at most, until it leaves this share of the imbalance. */
+#define AGAIN_MOST 6
+#define LEFT_BY_STEP 1e-4
 
 static bool same_law(const sl__law *a, const sl__law *b)
 {
@@ -187,22 +186,18 @@ static void bend(const sl__base *base, sl__port *p)
 static double imbalance(const sl__base *base, sl__ports *all)
 {
     const int32_t n = all->count;
+    double beyond[SL__PORTS_MOST] = {0};
     for (int32_t k = 0; k < n; k++) {
         sl__port *p = &all->port[k];
         bend(base, p);
         double away = (p->origin - base->answer.u[p->element]) + p->u + p->series_ohm * p->i;
         double more = p->i - sl__pair_value(base->answer.i[p->element]);
         double g = base->net.g[p->element];
-        p->beyond = more - g * away;
+        p->beyond = beyond[k] = more - g * away;
         p->bends = p->slope - g * (1.0 + p->series_ohm * p->slope);
         all->f[k] = p->column->rest * away + p->column->ohm * more;
     }
-    for (int32_t l = 0; l < n; l++) {
-        const double *z = all->z + (ptrdiff_t)l * SL__PORTS_MOST, beyond = all->port[l].beyond;
-        for (int32_t k = 0; k < n; k++) {
-            all->f[k] += z[k] * beyond;
-        }
-    }
+    sl__dense_add_columns(n, n, all->z, SL__PORTS_MOST, beyond, all->f);
     double greatest = 0.0;
     for (int32_t k = 0; k < n; k++) {
         double size = fabs(all->f[k]);
@@ -311,31 +306,39 @@ static void solve_parted(sl__ports *all, const double *right, double *x)
     }
 }
 
-/* Newton's step by way of that system: what it leaves is put right by itself, a few times. */
-static bool aim_parted(sl__ports *all)
+/* What a step leaves of the imbalance as far as the slopes say, to `left`; returns the greatest. */
+static double leaves(const sl__ports *all, double *left)
 {
     const int32_t n = all->count;
-    double left[SL__PORTS_MOST] = {0}, more[SL__PORTS_MOST] = {0};
+    double bent[SL__PORTS_MOST] = {0}, greatest = 0.0;
+    for (int32_t k = 0; k < n; k++) {
+        left[k] = -all->f[k] - own_slope(&all->port[k]) * all->step[k];
+        bent[k] = -(all->port[k].bends * all->step[k]);
+    }
+    sl__dense_add_columns(n, n, all->z, SL__PORTS_MOST, bent, left);
+    for (int32_t k = 0; k < n; k++) {
+        greatest = fmax(greatest, fabs(left[k]));
+    }
+    return greatest;
+}
+
+/* Newton's step by way of that system: what it leaves is put right by itself, a few times. */
+static bool aim_parted(sl__ports *all, double size)
+{
+    double left[SL__PORTS_MOST] = {0}, more[SL__PORTS_MOST];
     if (!part(all)) {
         return false;
     }
-    for (int32_t k = 0; k < n; k++) {
+    for (int32_t k = 0; k < all->count; k++) {
         left[k] = -all->f[k];
     }
     solve_parted(all, left, all->step);
-    for (int again = 0; again < AGAIN; again++) {
-        for (int32_t k = 0; k < n; k++) {
-            left[k] = -all->f[k] - own_slope(&all->port[k]) * all->step[k];
-        }
-        for (int32_t l = 0; l < n; l++) {
-            const double *z = all->z + (ptrdiff_t)l * SL__PORTS_MOST;
-            const double bent = all->port[l].bends * all->step[l];
-            for (int32_t k = 0; k < n; k++) {
-                left[k] -= z[k] * bent;
-            }
+    for (int again = 0; leaves(all, left) > LEFT_BY_STEP * size; again++) {
+        if (again == AGAIN_MOST) {
+            return false;
         }
         solve_parted(all, left, more);
-        for (int32_t k = 0; k < n; k++) {
+        for (int32_t k = 0; k < all->count; k++) {
             all->step[k] += more[k];
         }
     }
@@ -396,23 +399,19 @@ static bool is_large(const sl__ports *all)
     return large;
 }
 
-/* Steps of one sort, halved while they lead further away, until they are small; then a few more. */
-static bool descend(const sl__base *base, sl__ports *all, bool (*next_step)(sl__ports *),
-                    double left_most)
+/* Newton's steps, halved while they lead further away, until they are small; then a few more. */
+static bool descend(const sl__base *base, sl__ports *all)
 {
     double size = imbalance(base, all);
     int32_t polish = POLISH;
     for (int n = 0; n < STEPS_MOST; n++) {
-        if (!next_step(all)) {
+        if (!aim_parted(all, size) && !aim(all)) {
             return false;
         }
         move(all, 1.0);
         double next = imbalance(base, all), share = 1.0;
         bool done = polish < POLISH || is_small(all);
-        for (int h = 0; h < HALVINGS_MOST && !done && !(next < left_most * size); h++) {
-            if (left_most < 1.0) {
-                return false;
-            }
+        for (int h = 0; h < HALVINGS_MOST && !done && !(next < size); h++) {
             share *= 0.5;
             move(all, -share);
             next = imbalance(base, all);
@@ -438,13 +437,5 @@ bool sl__ports_solve(sl_case *cs, sl__base *base)
     if (all->count == 0) {
         return true;
     }
-    if (!descend(base, all, aim_parted, LEFT_MOST)) {
-        for (int32_t k = 0; k < all->count; k++) {
-            start(base, &all->port[k]);
-        }
-        if (!descend(base, all, aim, 1.0)) {
-            return false;
-        }
-    }
-    return is_stable(all);
+    return descend(base, all) && is_stable(all);
 }
