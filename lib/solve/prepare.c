@@ -91,6 +91,10 @@ static void take_states(sl__arena *a, sl_case *cs)
     cs->moment_room = count ? MOMENTS_AT_LEAST + MOMENTS_PER_PART * count : 0;
     cs->timer = sl__arena_take(a, count, sizeof *cs->timer);
     cs->want = sl__arena_take(a, count, sizeof *cs->want);
+    cs->wish = sl__arena_take(a, count, sizeof *cs->wish);
+    cs->delay = sl__arena_take(a, count, sizeof *cs->delay);
+    cs->past_wish = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_wish);
+    cs->past_delay = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_delay);
     cs->past_state = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_state);
     cs->past_timer = sl__arena_take(a, cs->moment_room * count, sizeof *cs->past_timer);
     cs->past_time = sl__arena_take(a, cs->moment_room, sizeof *cs->past_time);

@@ -33,36 +33,78 @@ static int32_t wanted(const sl_case *cs, const sl__answer *answer, sl_part part)
                                                 cs->state[part], flow);
 }
 
+/* A moment before now in which every part was in the state it is in; -1 when there is none. */
+static int32_t seen(const sl_case *cs)
+{
+    const int32_t count = cs->stateful_count;
+    for (int32_t m = 0; m < cs->moments; m++) {
+        const int32_t *state = cs->past_state + (ptrdiff_t)m * count;
+        int32_t s = 0;
+        while (s < count && state[s] == cs->state[cs->stateful[s]]) {
+            s++;
+        }
+        if (s == count) {
+            return m;
+        }
+    }
+    return -1;
+}
+
+/* What the parts want in the states they are in, to cs->wish, and how long each takes to get there,
+   to cs->delay. That depends on nothing else, so it is only worked out where no moment tells it;
+   `answer` is not touched then. */
+static sl_status ask(sl_case *cs, sl__answer *answer)
+{
+    const int32_t count = cs->stateful_count, before = seen(cs);
+    if (before >= 0) {
+        const ptrdiff_t at = (ptrdiff_t)before * count;
+        memcpy(cs->wish, cs->past_wish + at, (size_t)count * sizeof *cs->wish);
+        memcpy(cs->delay, cs->past_delay + at, (size_t)count * sizeof *cs->delay);
+        return SL_OK;
+    }
+    sl_status st = sl__trimmed(cs, answer);
+    for (int32_t s = 0; st == SL_OK && s < count; s++) {
+        sl_part p = cs->stateful[s];
+        const sl__kind *kind = sl__case_part(cs, p)->kind;
+        cs->wish[s] = wanted(cs, answer, p);
+        cs->delay[s] = 0;
+        if (cs->wish[s] != cs->state[p]) {
+            double delay_s = kind->delay_s(sl__case_values(cs, p), cs->state[p], cs->wish[s]);
+            cs->delay[s] = (int64_t)llround(delay_s / MICROSECOND);
+        }
+    }
+    return st;
+}
+
 /* Starts and stops timers; one that is to end elsewhere starts again. Returns how many run. */
-static int32_t set_timers(sl_case *cs, const sl__answer *answer)
+static int32_t set_timers(sl_case *cs)
 {
     int32_t running = 0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        sl_part p = cs->stateful[s];
-        int32_t want = wanted(cs, answer, p);
-        if (want == cs->state[p]) {
+        if (cs->wish[s] == cs->state[cs->stateful[s]]) {
             cs->timer[s] = -1;
-        } else if (cs->timer[s] < 0 || cs->want[s] != want) {
-            double delay =
-                sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
-            cs->timer[s] = (int64_t)llround(delay / MICROSECOND);
+        } else if (cs->timer[s] < 0 || cs->want[s] != cs->wish[s]) {
+            cs->timer[s] = cs->delay[s];
         }
-        cs->want[s] = want;
+        cs->want[s] = cs->wish[s];
         running += cs->timer[s] >= 0;
     }
     return running;
 }
 
 /* Writes down this moment; returns an earlier one that was just like it, or -1. */
-static int32_t remember(sl_case *cs, int32_t moment, int64_t now)
+static int32_t remember(sl_case *cs, int64_t now)
 {
-    int32_t count = cs->stateful_count;
+    int32_t count = cs->stateful_count, moment = cs->moments++;
     int32_t *state = cs->past_state + (ptrdiff_t)moment * count;
     int64_t *timer = cs->past_timer + (ptrdiff_t)moment * count;
     for (int32_t s = 0; s < count; s++) {
         state[s] = cs->state[cs->stateful[s]];
         timer[s] = cs->timer[s];
     }
+    memcpy(cs->past_wish + (ptrdiff_t)moment * count, cs->wish, (size_t)count * sizeof *cs->wish);
+    memcpy(cs->past_delay + (ptrdiff_t)moment * count, cs->delay,
+           (size_t)count * sizeof *cs->delay);
     cs->past_time[moment] = now;
     for (int32_t m = 0; m < moment; m++) {
         if (memcmp(cs->past_state + (ptrdiff_t)m * count, state, (size_t)count * sizeof *state) ==
@@ -157,35 +199,28 @@ static sl_status report_chatter(sl_case *cs, int32_t begin, int32_t end, double 
    solenoid of milliseconds. */
 #define DELAY_SPREAD 10.0
 
-static double delay_of(const sl_case *cs, int32_t s)
-{
-    sl_part p = cs->stateful[s];
-    return sl__case_part(cs, p)->kind->delay_s(sl__case_values(cs, p), cs->state[p], cs->want[s]);
-}
-
 /* Of the parts that want to move, those stay still that cannot be among the next. With `one`, all
    but the slowest of the others stay still too; of equals, the last moves. */
 static void hold_back(sl_case *cs, bool one)
 {
     int32_t slowest = -1;
-    double shortest = INFINITY, longest = 0.0;
+    int64_t shortest = INT64_MAX, longest = 0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        if (cs->want[s] != cs->state[cs->stateful[s]]) {
-            shortest = fmin(shortest, delay_of(cs, s));
+        if (cs->wish[s] != cs->state[cs->stateful[s]] && cs->delay[s] < shortest) {
+            shortest = cs->delay[s];
         }
     }
     for (int32_t s = 0; s < cs->stateful_count; s++) {
-        int32_t state = cs->state[cs->stateful[s]];
-        double delay = cs->want[s] != state ? delay_of(cs, s) : 0.0;
-        if (delay > DELAY_SPREAD * shortest) {
-            cs->want[s] = state;
-        } else if (cs->want[s] != state && delay >= longest) {
+        const int32_t state = cs->state[cs->stateful[s]];
+        if (cs->wish[s] != state && (double)cs->delay[s] > DELAY_SPREAD * (double)shortest) {
+            cs->wish[s] = state;
+        } else if (cs->wish[s] != state && cs->delay[s] >= longest) {
             slowest = s;
-            longest = delay;
+            longest = cs->delay[s];
         }
     }
     for (int32_t s = 0; one && s < cs->stateful_count; s++) {
-        cs->want[s] = s == slowest ? cs->want[s] : cs->state[cs->stateful[s]];
+        cs->wish[s] = s == slowest ? cs->wish[s] : cs->state[cs->stateful[s]];
     }
 }
 
@@ -197,24 +232,24 @@ static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
     *differs = false;
     memcpy(cs->state, cs->start, (size_t)cs->parts * sizeof *cs->state);
     for (int32_t round = 0; round < cs->moment_room; round++) {
-        sl_status st = sl__trimmed(cs, &cs->answer[1]);
+        if (memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) == 0) {
+            break;
+        }
+        sl_status st = ask(cs, &cs->answer[1]);
         if (st != SL_OK) {
             return st == SL_E_NOMEM ? st : SL_OK;
         }
         bool moved = false;
         for (int32_t s = 0; s < cs->stateful_count; s++) {
-            sl_part p = cs->stateful[s];
-            cs->want[s] = wanted(cs, &cs->answer[1], p);
-            moved = moved || cs->want[s] != cs->state[p];
+            moved = moved || cs->wish[s] != cs->state[cs->stateful[s]];
         }
         if (!moved) {
-            *differs =
-                memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) != 0;
+            *differs = true;
             break;
         }
         hold_back(cs, !at_once);
         for (int32_t s = 0; s < cs->stateful_count; s++) {
-            cs->state[cs->stateful[s]] = cs->want[s];
+            cs->state[cs->stateful[s]] = cs->wish[s];
         }
     }
     return SL_OK;
@@ -244,24 +279,25 @@ static sl_status settle_here(sl_case *cs, bool *raced)
     memset(cs->chatters, 0, (size_t)cs->parts * sizeof *cs->chatters);
     cs->outcome = SL_SETTLED;
     cs->period_s = 0.0;
-    cs->flips = 0;
+    cs->flips = cs->moments = 0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
         cs->timer[s] = -1;
     }
-    for (int32_t moment = 0;; moment++) {
-        sl_status st = sl__trimmed(cs, &cs->answer[0]);
-        int32_t running = st == SL_OK ? set_timers(cs, &cs->answer[0]) : 0;
+    for (;;) {
+        sl_status st = ask(cs, &cs->answer[0]);
+        int32_t running = st == SL_OK ? set_timers(cs) : 0;
         if (running == 0) {
             return st;
         }
         *raced = *raced || running > 1;
+        const int32_t moment = cs->moments;
         if (moment == cs->moment_room) {
             /* Several chatter, each at its own pace: the mean period of the fastest. */
             int32_t begin = moment / 2, most = most_moves(cs, begin, moment);
             int64_t passed = cs->past_time[moment - 1] - cs->past_time[begin];
             return report_chatter(cs, begin, moment, 2.0 * (double)passed / most * MICROSECOND);
         }
-        int32_t before = remember(cs, moment, now);
+        int32_t before = remember(cs, now);
         if (before >= 0) {
             return report_chatter(cs, before, moment,
                                   (double)(now - cs->past_time[before]) * MICROSECOND);

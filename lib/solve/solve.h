@@ -142,10 +142,14 @@ struct sl_case {
     bool *chatters;         /* [parts] */
     int64_t *timer;         /* [stateful_count] us until it moves, -1: content */
     int32_t *want;          /* [stateful_count] the state it then moves to */
-    int32_t *past_state;    /* [moment_room][stateful_count] */
-    int64_t *past_timer;    /* the same */
-    int64_t *past_time;     /* [moment_room] us */
-    int32_t moment_room;
+    int32_t *wish;          /* [stateful_count] the state each wants to be in */
+    int64_t *delay;         /* [stateful_count] us it takes to get there, 0: it is */
+    int32_t *past_state;    /* [moment_room][stateful_count], moments in use */
+    int32_t *past_wish;     /* the same, and the next two too */
+    int64_t *past_delay;
+    int64_t *past_timer;
+    int64_t *past_time; /* [moment_room] us */
+    int32_t moment_room, moments;
     sl_part *trimming; /* [trimming_count] parts that adjust themselves */
     int32_t trimming_count;
     double *trim_error, *trim_last, *trim_step; /* [trimming_count] */
