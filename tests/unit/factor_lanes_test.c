@@ -192,6 +192,28 @@ static void pairs_of_rows(void **state)
     }
 }
 
+/* A pass by every variant. */
+static void passes(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        const int32_t m = n.net.branches;
+        double *first = numbers(3 * m), *other = numbers(3 * m);
+        sl__effective *e = NULL;
+        assert_int_equal(sl__effective_new(n.f, &e), SL_OK);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            double *to = kernel == 1 ? first : other;
+            sl__effective_update_with(kernel, e, n.net.g, to, to + m, to + 2 * m);
+            assert_memory_equal(to, first, 3 * (size_t)m * sizeof *to);
+        }
+        sl__effective_free(e);
+        free(first);
+        free(other);
+        factored_end(&n);
+    }
+}
+
 static void refined_columns(void **state)
 {
     (void)state;
@@ -285,9 +307,9 @@ static void closed_forms(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(right_hand_sides),
-                                       cmocka_unit_test(networks), cmocka_unit_test(pairs_of_rows),
-                                       cmocka_unit_test(refined_columns),
-                                       cmocka_unit_test(closed_forms)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(right_hand_sides), cmocka_unit_test(networks),
+        cmocka_unit_test(pairs_of_rows),    cmocka_unit_test(passes),
+        cmocka_unit_test(refined_columns),  cmocka_unit_test(closed_forms)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
