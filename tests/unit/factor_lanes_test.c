@@ -4,6 +4,7 @@
 #include "netgen.h"
 #include "numeric/column.h"
 #include "numeric/effective.h"
+#include "numeric/factor_internal.h"
 #include "numeric/whatif.h"
 
 #include <math.h>
@@ -38,6 +39,28 @@ static netgen net_number(int32_t number)
 }
 
 enum { NETS = 60 };
+
+/* A factor by every variant. */
+static void factors(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < NETS; number++) {
+        netgen net = net_number(number);
+        sl__factor *f = NULL;
+        assert_int_equal(sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f), SL_OK);
+        double *first = numbers((int32_t)f->values);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            sl__factor_update_with(kernel, f, net.g);
+            if (kernel == 1) {
+                memcpy(first, f->value, (size_t)f->values * sizeof *first);
+            }
+            assert_memory_equal(f->value, first, (size_t)f->values * sizeof *first);
+        }
+        free(first);
+        sl__factor_free(f);
+        netgen_free(&net);
+    }
+}
 
 static void right_hand_sides(void **state)
 {
@@ -261,6 +284,49 @@ static void refined_columns(void **state)
     }
 }
 
+/* What 1 A through a pair does to a reading is what 1 A at the reading does to the pair. */
+static void transfers(void **state)
+{
+    (void)state;
+    enum { READINGS = 21, PAIRS = 30 };
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        const int32_t rows = n.net.rows;
+        uint64_t random = (uint64_t)number;
+        double *b = numbers(rows), *work = numbers(2 * SL__LANES * (rows + 1));
+        double w[READINGS * PAIRS];
+        int32_t plus[READINGS], minus[READINGS], from[PAIRS], to[PAIRS];
+        for (int32_t k = 0; k < PAIRS; k++) {
+            from[k] = netgen_below(&random, rows + 1) - 1;
+            to[k] = netgen_below(&random, rows + 1) - 1;
+        }
+        for (int32_t readings = 1; readings <= READINGS; readings += 5) {
+            for (int32_t r = 0; r < readings; r++) {
+                plus[r] = netgen_below(&random, rows + 1) - 1;
+                minus[r] = netgen_below(&random, rows + 1) - 1;
+            }
+            sl__whatif_transfers(n.f, readings, plus, minus, PAIRS, from, to, w, work);
+            for (int32_t r = 0; r < readings; r++) {
+                memset(b, 0, (size_t)rows * sizeof *b);
+                if (plus[r] >= 0) {
+                    b[plus[r]] += 1.0;
+                }
+                if (minus[r] >= 0) {
+                    b[minus[r]] -= 1.0;
+                }
+                sl__factor_solve(n.f, b, b);
+                for (int32_t k = 0; k < PAIRS; k++) {
+                    double v = (from[k] < 0 ? 0.0 : b[from[k]]) - (to[k] < 0 ? 0.0 : b[to[k]]);
+                    assert_true(w[k * readings + r] == v);
+                }
+            }
+        }
+        free(b);
+        free(work);
+        factored_end(&n);
+    }
+}
+
 static void closed_forms(void **state)
 {
     (void)state;
@@ -308,8 +374,10 @@ static void closed_forms(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(right_hand_sides), cmocka_unit_test(networks),
-        cmocka_unit_test(pairs_of_rows),    cmocka_unit_test(passes),
-        cmocka_unit_test(refined_columns),  cmocka_unit_test(closed_forms)};
+        cmocka_unit_test(factors),   cmocka_unit_test(right_hand_sides),
+        cmocka_unit_test(networks),  cmocka_unit_test(pairs_of_rows),
+        cmocka_unit_test(passes),    cmocka_unit_test(refined_columns),
+        cmocka_unit_test(transfers), cmocka_unit_test(closed_forms),
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
