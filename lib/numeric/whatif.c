@@ -34,11 +34,15 @@ static void write_short(int32_t readings, const double *restrict base, const dou
     }
 }
 
-static void write_long(int32_t readings, const double *base, const double *w, double t, double *out)
+/* A row written past the caches, base + t w. Every store of it goes there, or the processor would
+   first read the line that two kinds of stores share: `narrow` ones up to a whole vector, then
+   vectors, then narrow ones. */
+static void write_narrow(int32_t readings, const double *base, const double *w, double t,
+                         double *out)
 {
     int32_t r = 0;
 #ifdef __SSE2__
-    if ((uintptr_t)out % 16 != 0) {
+    if ((uintptr_t)out % 16 != 0 && readings > 0) {
         out[0] = base[0] + t * w[0];
         r = 1;
     }
@@ -53,6 +57,43 @@ static void write_long(int32_t readings, const double *base, const double *w, do
     }
 }
 
+static void rows_past(int32_t readings, const double *base, const double *w, int32_t count,
+                      const double *t, double *out)
+{
+    for (int32_t c = 0; c < count; c++, out += readings) {
+        write_narrow(readings, base, w, t[c], out);
+    }
+}
+
+#ifdef SL__WIDE_KERNELS
+#ifdef __clang__
+#define STREAM(bits, to, v) __builtin_nontemporal_store(v, to)
+#else
+#define STREAM(bits, to, v) __builtin_ia32_movntpd##bits((double *)(to), v)
+#endif
+#define ROWS_PAST(name, target, bits)                                                              \
+    typedef double name##_vector __attribute__((vector_size((bits) / 8), may_alias));              \
+    typedef name##_vector name##_loose __attribute__((aligned(8)));                                \
+    target static void name(int32_t readings, const double *base, const double *w, int32_t count,  \
+                            const double *t, double *out)                                          \
+    {                                                                                              \
+        enum { WIDE = (bits) / 64 };                                                               \
+        for (int32_t c = 0; c < count; c++, out += readings) {                                     \
+            const int32_t first = (int32_t)(-(uintptr_t)out % ((bits) / 8) / sizeof *out);         \
+            int32_t r = first;                                                                     \
+            write_narrow(first, base, w, t[c], out);                                               \
+            for (; r + WIDE <= readings; r += WIDE) {                                              \
+                const name##_vector v =                                                            \
+                    *(const name##_loose *)(base + r) + t[c] * *(const name##_loose *)(w + r);     \
+                STREAM(bits, (name##_vector *)(void *)(out + r), v);                               \
+            }                                                                                      \
+            write_narrow(readings - r, base + r, w + r, t[c], out + r);                            \
+        }                                                                                          \
+    }
+ROWS_PAST(rows_past_avx2, SL__AVX2, 256)
+ROWS_PAST(rows_past_avx512, SL__AVX512, 512)
+#endif
+
 static void write_all(int32_t readings, const double *base, const double *w, int32_t count,
                       const double *t, double *out)
 {
@@ -60,16 +101,26 @@ static void write_all(int32_t readings, const double *base, const double *w, int
         write_short(readings, base, w, count, t, out);
         return;
     }
-    for (int32_t c = 0; c < count; c++) {
-        write_long(readings, base, w, t[c], out + (ptrdiff_t)c * readings);
-    }
+    const int32_t kernel = sl__lane_kernels();
+#define ROWS(variant) variant(readings, base, w, count, t, out)
+    SL__CHOOSE(ROWS, rows_past)
+#undef ROWS
+}
+
+/* What was written past the caches is there for all to see. */
+static void finish(int32_t readings)
+{
 #ifdef __SSE2__
-    _mm_sfence();
+    if (readings >= ROW_PAST_CACHE) {
+        _mm_sfence();
+    }
+#else
+    (void)readings;
 #endif
 }
 
-void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, const double *w,
-                       int32_t count, const double *ohm, double *out)
+static void series(sl__whatif branch, int32_t readings, const double *base, const double *w,
+                   int32_t count, const double *ohm, double *out)
 {
     double t[CHUNK];
     for (int32_t done = 0; done < count; done += CHUNK) {
@@ -85,8 +136,8 @@ void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, 
     }
 }
 
-void sl__whatif_across(double apart, double between_ohm, int32_t readings, const double *base,
-                       const double *w, int32_t count, const double *ohm, double *out)
+static void across(double apart, double between_ohm, int32_t readings, const double *base,
+                   const double *w, int32_t count, const double *ohm, double *out)
 {
     double t[CHUNK];
     for (int32_t done = 0; done < count; done += CHUNK) {
@@ -96,6 +147,20 @@ void sl__whatif_across(double apart, double between_ohm, int32_t readings, const
         }
         write_all(readings, base, w, now, t, out + (ptrdiff_t)done * readings);
     }
+}
+
+void sl__whatif_series(sl__whatif branch, int32_t readings, const double *base, const double *w,
+                       int32_t count, const double *ohm, double *out)
+{
+    series(branch, readings, base, w, count, ohm, out);
+    finish(readings);
+}
+
+void sl__whatif_across(double apart, double between_ohm, int32_t readings, const double *base,
+                       const double *w, int32_t count, const double *ohm, double *out)
+{
+    across(apart, between_ohm, readings, base, w, count, ohm, out);
+    finish(readings);
 }
 
 /* SL__LANES changes by SL__LANES readings at a time: each resistance in turn for all of them, so
@@ -175,9 +240,9 @@ void sl__whatif_series_all(int32_t branches, const sl__whatif *branch, int32_t r
 #undef SERIES
     }
     for (; k < branches; k++) {
-        sl__whatif_series(branch[k], readings, base, w + (ptrdiff_t)k * readings, count, ohm,
-                          out + k * each);
+        series(branch[k], readings, base, w + (ptrdiff_t)k * readings, count, ohm, out + k * each);
     }
+    finish(readings);
 }
 
 void sl__whatif_across_all(int32_t pairs, const double *apart, const double *between_ohm,
@@ -197,7 +262,8 @@ void sl__whatif_across_all(int32_t pairs, const double *apart, const double *bet
 #undef ACROSS
     }
     for (; k < pairs; k++) {
-        sl__whatif_across(apart[k], between_ohm[k], readings, base, w + (ptrdiff_t)k * readings,
-                          count, ohm, out + k * each);
+        across(apart[k], between_ohm[k], readings, base, w + (ptrdiff_t)k * readings, count, ohm,
+               out + k * each);
     }
+    finish(readings);
 }
