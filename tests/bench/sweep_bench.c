@@ -17,7 +17,7 @@
 #include <math.h>
 #include <stdbool.h>
 
-enum { SEVERITIES = 25, METERS = 8, CHECKS = 400, MOST_ROUNDS = 64, AGAIN = 8 };
+enum { SEVERITIES = 25, METERS = 8, CHECKS = 400, MOST_ROUNDS = 64, AGAIN = 24 };
 
 #define AGREE 1e-9    /* relative */
 #define AGREE_V 1e-12 /* or absolute */

@@ -6,6 +6,7 @@
 #include "numeric/effective.h"
 #include "numeric/factor_internal.h"
 #include "numeric/whatif.h"
+#include "probe.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -371,6 +372,51 @@ static void closed_forms(void **state)
     }
 }
 
+/* Whichever allocation fails, nothing is left behind; and none is made once there is room. */
+static void no_room(void **state)
+{
+    (void)state;
+    netgen net = net_number(0);
+    const int32_t m = net.branches;
+    double *g = numbers(m * SL__LANES), *rest = numbers(m), *x = numbers(net.rows * SL__LANES);
+    const int32_t branch[] = {3};
+    sl_status st = SL_E_NOMEM;
+    for (size_t n = 0; st != SL_OK; n++) {
+        assert_true(n < 1000);
+        alloc_probe probe;
+        sl_alloc al = probe_start(&probe, n);
+        sl__factor *f = NULL;
+        sl__lane_factor *w = NULL;
+        sl__effective *e = NULL;
+        sl__columns *c = NULL;
+        st = sl__factor_new(&al, net.rows, m, net.from, net.to, &f);
+        st = st < 0 ? st : sl__lane_factor_new(f, &w);
+        st = st < 0 ? st : sl__effective_new(f, &e);
+        st = st < 0 ? st : sl__columns_new(f, net.rows, m, net.from, net.to, net.g, &c);
+        if (st == SL_OK) {
+            const size_t calls = probe.calls;
+            sl__factor_update(f, net.g);
+            vary(&net, g, &(uint64_t){1});
+            sl__lane_factor_update(w, g, NULL);
+            sl__effective_update(e, net.g, NULL, rest, NULL);
+            sl__effective_between_all(e, 1, branch, branch, rest);
+            sl__columns_of(c, 1, branch, x, NULL, rest);
+            assert_int_equal(probe.calls, calls);
+        } else {
+            assert_int_equal(st, SL_E_NOMEM);
+        }
+        sl__columns_free(c);
+        sl__effective_free(e);
+        sl__lane_factor_free(w);
+        sl__factor_free(f);
+        assert_int_equal(probe.live_blocks, 0);
+    }
+    free(g);
+    free(rest);
+    free(x);
+    netgen_free(&net);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -378,6 +424,7 @@ int main(void)
         cmocka_unit_test(networks),  cmocka_unit_test(pairs_of_rows),
         cmocka_unit_test(passes),    cmocka_unit_test(refined_columns),
         cmocka_unit_test(transfers), cmocka_unit_test(closed_forms),
+        cmocka_unit_test(no_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
