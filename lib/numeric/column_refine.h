@@ -56,7 +56,36 @@ FUNCTION inline void NAME(scale)(const VECTOR *a, const VECTOR *a_lo, double k, 
     *hi = all;
 }
 
-/* sl__pair_currents, from voltages that are doubles. */
+/* Takes a current out of the row it comes from and gives it to the other: the inside of
+   sl__pair_residual. */
+FUNCTION inline void NAME(carry)(const NAME(lane_room) * room, int32_t e)
+{
+    NAME(lane_pair) *a = &room->sum[room->c->from[e]], *b = &room->sum[room->c->to[e]];
+    const NAME(lane_pair) *i = &room->i[e];
+    EACH_PART
+    {
+        const VECTOR minus = -i->hi.part[h], minus_lo = -i->lo.part[h];
+        NAME(add)
+        (&a->hi.part[h], &a->lo.part[h], &minus, &minus_lo, &a->hi.part[h], &a->lo.part[h]);
+        NAME(add)
+        (&b->hi.part[h], &b->lo.part[h], &i->hi.part[h], &i->lo.part[h], &b->hi.part[h],
+         &b->lo.part[h]);
+    }
+}
+
+/* Leaves in b what is left over in each row. */
+FUNCTION void NAME(round_sums)(const NAME(lane_room) * room)
+{
+    for (int32_t r = 0; r < room->c->rows; r++) {
+        EACH_PART
+        {
+            room->b[r].part[h] = room->sum[r].hi.part[h] + room->sum[r].lo.part[h];
+        }
+    }
+}
+
+/* sl__pair_currents, from voltages that are doubles, and sl__pair_residual, whose sums hold what is
+   injected: one way through the branches. */
 FUNCTION void NAME(currents)(const NAME(lane_room) * room)
 {
     const sl__columns *c = room->c;
@@ -75,36 +104,12 @@ FUNCTION void NAME(currents)(const NAME(lane_room) * room)
             NAME(add)(&a->part[h], &none, &minus, &none, &hi, &lo);
             NAME(scale)(&hi, &lo, g, split, &room->i[e].hi.part[h], &room->i[e].lo.part[h]);
         }
+        NAME(carry)(room, e);
     }
+    NAME(round_sums)(room);
 }
 
-/* sl__pair_residual, without what is injected, which `sum` holds already: leaves the rounded one in
-   b. */
-FUNCTION void NAME(residual)(const NAME(lane_room) * room)
-{
-    const sl__columns *c = room->c;
-    for (int32_t e = 0; e < c->branches; e++) {
-        NAME(lane_pair) *a = &room->sum[c->from[e]], *b = &room->sum[c->to[e]];
-        const NAME(lane_pair) *i = &room->i[e];
-        EACH_PART
-        {
-            const VECTOR minus = -i->hi.part[h], minus_lo = -i->lo.part[h];
-            NAME(add)
-            (&a->hi.part[h], &a->lo.part[h], &minus, &minus_lo, &a->hi.part[h], &a->lo.part[h]);
-            NAME(add)
-            (&b->hi.part[h], &b->lo.part[h], &i->hi.part[h], &i->lo.part[h], &b->hi.part[h],
-             &b->lo.part[h]);
-        }
-    }
-    for (int32_t r = 0; r < c->rows; r++) {
-        EACH_PART
-        {
-            room->b[r].part[h] = room->sum[r].hi.part[h] + room->sum[r].lo.part[h];
-        }
-    }
-}
-
-/* sl__pair_correct by x. */
+/* sl__pair_correct by x, and the residual again. */
 FUNCTION void NAME(correct)(const NAME(lane_room) * room)
 {
     const sl__columns *c = room->c;
@@ -132,7 +137,9 @@ FUNCTION void NAME(correct)(const NAME(lane_room) * room)
             NAME(add)
             (&i->hi.part[h], &i->lo.part[h], &hi, &lo, &i->hi.part[h], &i->lo.part[h]);
         }
+        NAME(carry)(room, e);
     }
+    NAME(round_sums)(room);
 }
 
 /* Whether any lane has much left; what the others have is cleared, so that they stay as they are.
@@ -183,13 +190,9 @@ FUNCTION void NAME(columns)(sl__columns *c, int32_t count, const int32_t *branch
         room.v[r] = (NAME(lane_pair)){.hi = room.x[r]};
     }
     NAME(currents)(&room);
-    for (int step = 0; step < SL__COLUMN_STEPS; step++) {
-        NAME(inject)(c, count, branch, c->sum);
-        NAME(residual)(&room);
-        if (!NAME(any_left)(c->b, c->rows)) {
-            break;
-        }
+    for (int step = 0; step < SL__COLUMN_STEPS && NAME(any_left)(c->b, c->rows); step++) {
         sl__factor_solve_lanes(c->f, c->b, c->x, c->work);
+        NAME(inject)(c, count, branch, c->sum);
         NAME(correct)(&room);
     }
     for (int32_t l = 0; l < count; l++) {

@@ -45,6 +45,10 @@ void sl__effective_free(sl__effective *e);
 void sl__effective_update(sl__effective *e, const double *g, double *ohm, double *rest,
                           double *error);
 
+/* The same by variant 1 to sl__lane_kernels() (lanes.h), not the last of them: to compare them. */
+void sl__effective_update_with(int32_t kernel, sl__effective *e, const double *g, double *ohm,
+                               double *rest, double *error);
+
 /* Effective resistance between any two rows (SL__REFERENCE allowed), by a sum of squares along the
    two ways up the elimination tree. Infinite when nothing joins them. Allocates nothing. */
 double sl__effective_between(sl__effective *e, int32_t a, int32_t b);
@@ -54,7 +58,7 @@ double sl__effective_between(sl__effective *e, int32_t a, int32_t b);
 void sl__effective_between_all(sl__effective *e, int32_t count, const int32_t *a, const int32_t *b,
                                double *ohm);
 
-/* The same by variant 1 to sl__lane_kernels() (lanes.h), not the last of them: to compare them. */
+/* The same by another variant. */
 void sl__effective_between_all_with(int32_t kernel, sl__effective *e, int32_t count,
                                     const int32_t *a, const int32_t *b, double *ohm);
 

@@ -1,6 +1,7 @@
 /* lib/numeric/factor.c: a factor of one network; what is done to its numbers is in
    factor_eliminate.h and factor_solve.h. */
 #include "numeric/factor_internal.h"
+#include "numeric/lanes.h"
 
 #include <string.h>
 
@@ -13,20 +14,51 @@
 
 #include "numeric/factor_eliminate.h"
 
-static void one_invert(int32_t k, const double *pivot, one_figures *n)
-{
-    n->inverse_pivot[k] = *pivot > 0.0 ? 1.0 / *pivot : 0.0;
-}
+#define INVERT(figures, name, target)                                                              \
+    target static void name(int32_t k, const double *pivot, figures *n)                            \
+    {                                                                                              \
+        n->inverse_pivot[k] = *pivot > 0.0 ? 1.0 / *pivot : 0.0;                                   \
+    }
+#define EVERYWHERE
+INVERT(one_figures, one_invert, EVERYWHERE)
 
-static one_figures figures_of(sl__factor *f)
-{
-    return (one_figures){f, f->value, f->inverse_pivot, f->work, f->sum};
-}
+#ifdef SL__WIDE_KERNELS
+#define VALUE double
+#define REAL double
+#define FUNCTION static inline SL__AVX2
+#define NAME(x) one_avx2_##x
+#define KEEP
+#include "numeric/factor_solve.h"
+
+#include "numeric/factor_eliminate.h"
+
+#define VALUE double
+#define REAL double
+#define FUNCTION static inline SL__AVX512
+#define NAME(x) one_avx512_##x
+#define KEEP
+#include "numeric/factor_solve.h"
+
+#include "numeric/factor_eliminate.h"
+
+INVERT(one_avx2_figures, one_avx2_invert, SL__AVX2)
+INVERT(one_avx512_figures, one_avx512_invert, SL__AVX512)
+#endif
+
+/* Fewer values than this lie in columns too short for wide vectors: measured. */
+enum { WORTH_WIDE = 16384 };
 
 int32_t sl__factor_update(sl__factor *f, const double *g)
 {
-    one_figures n = figures_of(f);
-    one_eliminate(&n, g);
+    return sl__factor_update_with(f->values < WORTH_WIDE ? 1 : sl__lane_kernels(), f, g);
+}
+
+int32_t sl__factor_update_with(int32_t kernel, sl__factor *f, const double *g)
+{
+#define ELIMINATE(variant)                                                                         \
+    variant##_eliminate(&(variant##_figures){f, f->value, f->inverse_pivot, f->work, f->sum}, g)
+    SL__CHOOSE(ELIMINATE, one)
+#undef ELIMINATE
     f->dead_rows = 0;
     for (int32_t k = 0; k < f->rows; k++) {
         if (f->inverse_pivot[k] == 0.0) {
@@ -48,6 +80,5 @@ int64_t sl__factor_fill(const sl__factor *f)
 
 void sl__factor_solve(sl__factor *f, const double *b, double *x)
 {
-    one_figures n = figures_of(f);
-    one_solve(&n, b, x);
+    one_solve(&(one_figures){f, f->value, f->inverse_pivot, f->work, f->sum}, b, x);
 }

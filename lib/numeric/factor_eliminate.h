@@ -73,6 +73,7 @@ FUNCTION void NAME(eliminate_within)(NAME(figures) * n, const sl__factor_block *
     int32_t height = b->width + b->below;
     const REAL *q = n->inverse_pivot + at->column;
     REAL weight[SL__WIDEST_BLOCK], pivot;
+    weight[0] = (REAL){0.0}; /* the first column has none before it */
     for (int32_t c = 0; c < b->width; c++) {
         REAL *column = at->value + (int64_t)c * height;
         for (int32_t k = 0; k < c; k++) {

@@ -64,4 +64,7 @@ struct sl__factor {
     int32_t *dead_row;     /* rows, dead_rows used */
 };
 
+/* sl__factor_update by variant 1 to sl__lane_kernels() (lanes.h): the same digits. */
+int32_t sl__factor_update_with(int32_t kernel, sl__factor *f, const double *g);
+
 #endif

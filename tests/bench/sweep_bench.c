@@ -17,7 +17,7 @@
 #include <math.h>
 #include <stdbool.h>
 
-enum { SEVERITIES = 25, METERS = 8, CHECKS = 400 };
+enum { SEVERITIES = 25, METERS = 8, CHECKS = 400, MOST_ROUNDS = 64, AGAIN = 24 };
 
 #define AGREE 1e-9    /* relative */
 #define AGREE_V 1e-12 /* or absolute */
@@ -29,8 +29,9 @@ enum { BASE, PASS, COLUMNS, TRANSFERS, SHORTS, WRITING, STAGES };
 /* A network, its faults, and all that answering them takes. */
 typedef struct sweep {
     netgen net;
-    int32_t faults, shorts; /* faults: branches first, then the shorts */
-    int32_t *short_from, *short_to;
+    int32_t faults, shorts;         /* faults: branches first, then the shorts */
+    int32_t *from, *to;             /* of all faults */
+    int32_t *short_from, *short_to; /* in those */
     double ohm[SEVERITIES];
     int32_t meter[METERS]; /* rows */
     sl__factor *f;
@@ -46,16 +47,26 @@ typedef struct sweep {
     double base[METERS];
     double *out, *out_block;
     int64_t out_room, refined, bridges;
+    bool quick_runs;       /* of sweep_meters: some microseconds */
+    double (*parts)(void); /* the clock they are timed by, if they are */
     double spent[STAGES], since;
 } sweep;
 
 static sweep sweep_of(netgen net, int32_t faults, int64_t out_room, uint64_t seed)
 {
     int32_t n = net.rows, m = net.branches;
-    sweep s = {.net = net, .faults = faults, .shorts = faults - m, .out_room = out_room};
+    sweep s = {.net = net,
+               .faults = faults,
+               .shorts = faults - m,
+               .out_room = out_room,
+               .quick_runs = net.rows <= 300};
     uint64_t random = seed;
-    s.short_from = cells(s.shorts, sizeof *s.short_from);
-    s.short_to = cells(s.shorts, sizeof *s.short_to);
+    s.from = cells(faults, sizeof *s.from);
+    s.to = cells(faults, sizeof *s.to);
+    memcpy(s.from, net.from, (size_t)m * sizeof *s.from);
+    memcpy(s.to, net.to, (size_t)m * sizeof *s.to);
+    s.short_from = s.from + m;
+    s.short_to = s.to + m;
     for (int32_t k = 0; k < s.shorts; k++) {
         s.short_from[k] = netgen_below(&random, n);
         s.short_to[k] = netgen_below(&random, n + 1) - 1;
@@ -82,7 +93,7 @@ static sweep sweep_of(netgen net, int32_t faults, int64_t out_room, uint64_t see
     s.sum = cells(n, sizeof *s.sum);
     s.lanes_b = cells(n * SL__LANES, sizeof *s.lanes_b);
     s.lanes = cells(n * SL__LANES, sizeof *s.lanes);
-    s.lanes_work = cells(n * SL__LANES, sizeof *s.lanes_work);
+    s.lanes_work = cells(2 * (n + 2) * SL__LANES, sizeof *s.lanes_work);
     s.w = cells((n > faults ? n : faults) * SL__LANES, sizeof *s.w);
     s.branch = cells(m, sizeof *s.branch);
     s.flagged = cells(m, sizeof *s.flagged);
@@ -106,28 +117,35 @@ static void sweep_end(sweep *s)
     sl__effective_free(s->e);
     sl__factor_free(s->f);
     sl__columns_free(s->columns);
-    void *all[] = {s->short_from, s->short_to,   s->b,        s->x,      s->rest,    s->error,
-                   s->v,          s->i,          s->emf,      s->inject, s->sum,     s->lanes_b,
-                   s->lanes,      s->lanes_work, s->w,        s->branch, s->flagged, s->own,
-                   s->apart,      s->between,    s->out_block};
+    void *all[] = {s->from, s->to,     s->b,       s->x,   s->rest,    s->error,   s->v,
+                   s->i,    s->emf,    s->inject,  s->sum, s->lanes_b, s->lanes,   s->lanes_work,
+                   s->w,    s->branch, s->flagged, s->own, s->apart,   s->between, s->out_block};
     for (size_t k = 0; k < sizeof all / sizeof *all; k++) {
         free(all[k]);
     }
     netgen_free(&s->net);
 }
 
+/* Processor time: others may be at work on this machine. */
+static double used_us(void)
+{
+    return (double)clock() * (1e6 / CLOCKS_PER_SEC);
+}
+
 static void lap(sweep *s, int stage)
 {
-    double now = now_us();
-    s->spent[stage] += now - s->since;
-    s->since = now;
+    if (s->parts) {
+        double now = s->parts();
+        s->spent[stage] += now - s->since;
+        s->since = now;
+    }
 }
 
 /* The unchanged network: once for all cases. */
 static void solve_base(sweep *s)
 {
     const netgen *net = &s->net;
-    s->since = now_us();
+    s->since = s->parts ? s->parts() : 0.0;
     sl__factor_update(s->f, net->g);
     netgen_currents_in(net, s->b);
     sl__factor_solve(s->f, s->b, s->x);
@@ -178,35 +196,20 @@ static void find_branches(sweep *s, int32_t readings, const int32_t *row)
     lap(s, COLUMNS);
 }
 
-static void ends_of(const sweep *s, int32_t fault, int32_t *a, int32_t *b)
-{
-    int32_t m = s->net.branches;
-    *a = fault < m ? s->net.from[fault] : s->short_from[fault - m];
-    *b = fault < m ? s->net.to[fault] : s->short_to[fault - m];
-}
-
 /* Eight meters: what 1 A at each does everywhere tells what 1 A through any branch does to it. */
 static void sweep_meters(sweep *s)
 {
     const netgen *net = &s->net;
     solve_base(s);
     find_branches(s, METERS, s->meter);
-    memset(s->lanes_b, 0, (size_t)net->rows * SL__LANES * sizeof *s->lanes_b);
+    static const int32_t reference[METERS] = {SL__REFERENCE, SL__REFERENCE, SL__REFERENCE,
+                                              SL__REFERENCE, SL__REFERENCE, SL__REFERENCE,
+                                              SL__REFERENCE, SL__REFERENCE};
     for (int32_t m = 0; m < METERS; m++) {
-        s->lanes_b[s->meter[m] * SL__LANES + m] = 1.0;
         s->base[m] = s->x[s->meter[m]];
     }
-    sl__factor_solve_lanes(s->f, s->lanes_b, s->lanes, s->lanes_work);
-    static const double nothing[METERS];
-    for (int32_t k = 0; k < s->faults; k++) {
-        int32_t a, b;
-        ends_of(s, k, &a, &b);
-        const double *at_a = a < 0 ? nothing : s->lanes + (ptrdiff_t)a * METERS;
-        const double *at_b = b < 0 ? nothing : s->lanes + (ptrdiff_t)b * METERS;
-        for (int32_t m = 0; m < METERS; m++) {
-            s->w[(ptrdiff_t)k * METERS + m] = at_a[m] - at_b[m];
-        }
-    }
+    sl__whatif_transfers(s->f, METERS, s->meter, reference, s->faults, s->from, s->to, s->w,
+                         s->lanes_work);
     for (int64_t n = 0; n < s->refined; n++) {
         memcpy(s->w + (ptrdiff_t)s->flagged[n] * METERS, s->own + n * METERS,
                METERS * sizeof *s->w);
@@ -239,8 +242,7 @@ static void solve_faults(sweep *s, int32_t first, int32_t now)
     int32_t n = s->net.rows;
     memset(s->lanes_b, 0, (size_t)n * SL__LANES * sizeof *s->lanes_b);
     for (int32_t l = 0; l < now; l++) {
-        int32_t a, b;
-        ends_of(s, first + l, &a, &b);
+        int32_t a = s->from[first + l], b = s->to[first + l];
         if (a >= 0) {
             s->lanes_b[a * SL__LANES + l] += 1.0;
         }
@@ -256,6 +258,30 @@ static void solve_faults(sweep *s, int32_t first, int32_t now)
     }
 }
 
+/* All rows for the faults that solve_faults has done. */
+static void write_faults(sweep *s, int32_t first, int32_t now, int64_t *next_own, double *out)
+{
+    int32_t n = s->net.rows, m = s->net.branches, series = 0;
+    double apart[SL__LANES], between[SL__LANES];
+    for (int32_t l = 0; l < now; l++) {
+        int32_t k = first + l, a = s->from[k], b = s->to[k];
+        double *w = s->w + (ptrdiff_t)l * n;
+        if (k < m) {
+            series++;
+            if (*next_own < s->refined && s->flagged[*next_own] == k) {
+                memcpy(w, s->own + n * (*next_own)++, (size_t)n * sizeof *w);
+            }
+            continue;
+        }
+        apart[l - series] = row_of(s->x, a) - row_of(s->x, b);
+        between[l - series] = row_of(w, a) - row_of(w, b);
+    }
+    sl__whatif_series_all(series, s->branch + (first < m ? first : 0), n, s->x, s->w, SEVERITIES,
+                          s->ohm, out);
+    sl__whatif_across_all(now - series, apart, between, n, s->x, s->w + (ptrdiff_t)series * n,
+                          SEVERITIES, s->ohm, out + (ptrdiff_t)series * SEVERITIES * n);
+}
+
 /* Every voltage of every case, written out. */
 static void sweep_rows(sweep *s)
 {
@@ -268,22 +294,8 @@ static void sweep_rows(sweep *s)
         int32_t now = s->faults - first < SL__LANES ? s->faults - first : SL__LANES;
         solve_faults(s, first, now);
         lap(s, TRANSFERS);
-        for (int32_t l = 0; l < now; l++) {
-            int32_t k = first + l;
-            const double *w = s->w + (ptrdiff_t)l * n;
-            double *out = next_out(s, &at, (int64_t)SEVERITIES * n);
-            if (k < net->branches) {
-                bool own = next_own < s->refined && s->flagged[next_own] == k;
-                w = own ? s->own + n * next_own++ : w;
-                sl__whatif_series(s->branch[k], n, s->x, w, SEVERITIES, s->ohm, out);
-            } else {
-                int32_t a, b;
-                ends_of(s, k, &a, &b);
-                double apart = row_of(s->x, a) - row_of(s->x, b);
-                sl__whatif_across(apart, row_of(w, a) - row_of(w, b), n, s->x, w, SEVERITIES,
-                                  s->ohm, out);
-            }
-        }
+        double *out = next_out(s, &at, (int64_t)now * SEVERITIES * n);
+        write_faults(s, first, now, &next_own, out);
         lap(s, WRITING);
     }
 }
@@ -347,25 +359,36 @@ typedef struct klu_case {
 
 static double klu_us(klu_case *of, const netgen *net, int32_t cases)
 {
-    double start = now_us();
+    double start = used_us();
     for (int32_t c = 0; c < cases; c++) {
         klu_refactor(of->a.start, of->a.row, of->a.value, of->k.symbolic, of->k.numeric,
                      &of->k.common);
         netgen_currents_in(net, of->x);
         klu_solve(of->k.symbolic, of->k.numeric, of->a.n, 1, of->x, &of->k.common);
     }
-    return (now_us() - start) / cases;
+    return (used_us() - start) / cases;
 }
 
-/* Microseconds of one run, and of its parts. */
-static double sweep_us(sweep *s, void (*run)(sweep *), double *part)
+/* One run. To ask for processor time is to call the system, which empties tables that a run of
+   some microseconds would miss: such runs are timed by the wall, many of them, for a median. */
+static double sweep_us(sweep *s, void (*run)(sweep *))
 {
-    memset(s->spent, 0, sizeof s->spent);
-    double start = now_us();
+    double (*clock_of)(void) = s->quick_runs && run == sweep_meters ? now_us : used_us;
+    s->parts = NULL;
+    double start = clock_of();
     run(s);
-    double us = now_us() - start;
-    memcpy(part, s->spent, sizeof s->spent);
-    return us;
+    return clock_of() - start;
+}
+
+/* Adds what the parts of another run take, of the same work. */
+static void add_parts(sweep *s, void (*run)(sweep *), double (*part)[MOST_ROUNDS], int32_t round)
+{
+    s->parts = s->quick_runs && run == sweep_meters ? now_us : used_us;
+    memset(s->spent, 0, sizeof s->spent);
+    run(s);
+    for (int n = 0; n < STAGES; n++) {
+        part[n][round] = s->spent[n];
+    }
 }
 
 /* What this machine writes past its caches in 1 us, in bytes; and into an array that was just
@@ -375,17 +398,17 @@ static double write_rate(double *out, int64_t room, bool past)
     static const double row[4096], none[1] = {INFINITY};
     static double zero[SL__LANES * 64];
     enum { RUN = 4096, CASES = 64 };
-    double start = now_us();
+    double start = used_us();
     if (past) {
         for (int64_t at = 0; at + RUN <= room; at += RUN) {
             sl__whatif_across(0.0, 1.0, RUN, row, row, 1, none, out + at);
         }
-        return (double)(room / RUN * RUN) * sizeof *out / (now_us() - start);
+        return (double)(room / RUN * RUN) * sizeof *out / (used_us() - start);
     }
     for (int64_t at = 0; at + 8 * CASES <= room; at += 8 * CASES) {
         memcpy(out + at, zero, 8 * CASES * sizeof *out);
     }
-    return (double)(room / (8 * CASES) * 8 * CASES) * sizeof *out / (now_us() - start);
+    return (double)(room / (8 * CASES) * 8 * CASES) * sizeof *out / (used_us() - start);
 }
 
 /* Medians of all that is raced, round by round. */
@@ -396,37 +419,33 @@ typedef struct result {
 
 static result race(sweep *s, int32_t rounds, int32_t klu_cases)
 {
-    enum { MOST = 128 };
-    static double v[5 + 2 * STAGES][MOST];
+    static double meters[MOST_ROUNDS * AGAIN];
+    static double v[5][MOST_ROUNDS], of_meters[STAGES][MOST_ROUNDS], of_rows[STAGES][MOST_ROUNDS];
     matrix a = assemble(&s->net);
     klu_case k = {.a = a, .x = cells(s->net.rows, sizeof(double))};
     k.k = klu_of(&k.a, 1);
     for (int32_t i = -1; i < rounds; i++) { /* round -1 only warms up */
         int32_t at = i < 0 ? 0 : i;
-        double part[STAGES];
-        v[0][at] = klu_us(&k, &s->net, klu_cases);
-        v[1][at] = sweep_us(s, sweep_meters, part);
-        v[1][at] = sweep_us(s, sweep_meters, part);
-        for (int n = 0; n < STAGES; n++) {
-            v[5 + n][at] = part[n];
-        }
         int64_t wrote = (int64_t)s->faults * SEVERITIES * METERS;
-        v[4][at] = write_rate(s->out, wrote < s->out_room ? wrote : s->out_room, false);
-        v[2][at] = sweep_us(s, sweep_rows, part);
-        for (int n = 0; n < STAGES; n++) {
-            v[5 + STAGES + n][at] = part[n];
+        v[0][at] = klu_us(&k, &s->net, klu_cases);
+        for (int32_t again = 0; again < AGAIN; again++) { /* as the cases of KLU are */
+            meters[at * AGAIN + again] = sweep_us(s, sweep_meters);
         }
+        add_parts(s, sweep_meters, of_meters, at);
+        v[4][at] = write_rate(s->out, wrote < s->out_room ? wrote : s->out_room, false);
+        v[2][at] = sweep_us(s, sweep_rows);
         v[3][at] = write_rate(s->out, s->out_room, true);
+        add_parts(s, sweep_rows, of_rows, at);
     }
     double cases = (double)s->faults * SEVERITIES;
     result r = {.klu = median(v[0], rounds),
-                .meters = median(v[1], rounds) / cases,
+                .meters = median(meters, rounds * AGAIN) / cases,
                 .rows = median(v[2], rounds) / cases,
                 .past = median(v[3], rounds),
                 .into = median(v[4], rounds)};
     for (int n = 0; n < STAGES; n++) {
-        r.meters_part[n] = median(v[5 + n], rounds);
-        r.rows_part[n] = median(v[5 + STAGES + n], rounds);
+        r.meters_part[n] = median(of_meters[n], rounds);
+        r.rows_part[n] = median(of_rows[n], rounds);
     }
     free(k.x);
     klu_end(&k.k);

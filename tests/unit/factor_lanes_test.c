@@ -4,7 +4,9 @@
 #include "netgen.h"
 #include "numeric/column.h"
 #include "numeric/effective.h"
+#include "numeric/factor_internal.h"
 #include "numeric/whatif.h"
+#include "probe.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -38,6 +40,28 @@ static netgen net_number(int32_t number)
 }
 
 enum { NETS = 60 };
+
+/* A factor by every variant. */
+static void factors(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < NETS; number++) {
+        netgen net = net_number(number);
+        sl__factor *f = NULL;
+        assert_int_equal(sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f), SL_OK);
+        double *first = numbers((int32_t)f->values);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            sl__factor_update_with(kernel, f, net.g);
+            if (kernel == 1) {
+                memcpy(first, f->value, (size_t)f->values * sizeof *first);
+            }
+            assert_memory_equal(f->value, first, (size_t)f->values * sizeof *first);
+        }
+        free(first);
+        sl__factor_free(f);
+        netgen_free(&net);
+    }
+}
 
 static void right_hand_sides(void **state)
 {
@@ -192,6 +216,28 @@ static void pairs_of_rows(void **state)
     }
 }
 
+/* A pass by every variant. */
+static void passes(void **state)
+{
+    (void)state;
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        const int32_t m = n.net.branches;
+        double *first = numbers(3 * m), *other = numbers(3 * m);
+        sl__effective *e = NULL;
+        assert_int_equal(sl__effective_new(n.f, &e), SL_OK);
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            double *to = kernel == 1 ? first : other;
+            sl__effective_update_with(kernel, e, n.net.g, to, to + m, to + 2 * m);
+            assert_memory_equal(to, first, 3 * (size_t)m * sizeof *to);
+        }
+        sl__effective_free(e);
+        free(first);
+        free(other);
+        factored_end(&n);
+    }
+}
+
 static void refined_columns(void **state)
 {
     (void)state;
@@ -235,6 +281,49 @@ static void refined_columns(void **state)
         free(b);
         free(x);
         free(pair);
+        factored_end(&n);
+    }
+}
+
+/* What 1 A through a pair does to a reading is what 1 A at the reading does to the pair. */
+static void transfers(void **state)
+{
+    (void)state;
+    enum { READINGS = 21, PAIRS = 30 };
+    for (int32_t number = 0; number < NETS; number++) {
+        factored n = factored_number(number);
+        const int32_t rows = n.net.rows;
+        uint64_t random = (uint64_t)number;
+        double *b = numbers(rows), *work = numbers(2 * SL__LANES * (rows + 1));
+        double w[READINGS * PAIRS];
+        int32_t plus[READINGS], minus[READINGS], from[PAIRS], to[PAIRS];
+        for (int32_t k = 0; k < PAIRS; k++) {
+            from[k] = netgen_below(&random, rows + 1) - 1;
+            to[k] = netgen_below(&random, rows + 1) - 1;
+        }
+        for (int32_t readings = 1; readings <= READINGS; readings += 5) {
+            for (int32_t r = 0; r < readings; r++) {
+                plus[r] = netgen_below(&random, rows + 1) - 1;
+                minus[r] = netgen_below(&random, rows + 1) - 1;
+            }
+            sl__whatif_transfers(n.f, readings, plus, minus, PAIRS, from, to, w, work);
+            for (int32_t r = 0; r < readings; r++) {
+                memset(b, 0, (size_t)rows * sizeof *b);
+                if (plus[r] >= 0) {
+                    b[plus[r]] += 1.0;
+                }
+                if (minus[r] >= 0) {
+                    b[minus[r]] -= 1.0;
+                }
+                sl__factor_solve(n.f, b, b);
+                for (int32_t k = 0; k < PAIRS; k++) {
+                    double v = (from[k] < 0 ? 0.0 : b[from[k]]) - (to[k] < 0 ? 0.0 : b[to[k]]);
+                    assert_true(w[k * readings + r] == v);
+                }
+            }
+        }
+        free(b);
+        free(work);
         factored_end(&n);
     }
 }
@@ -283,11 +372,59 @@ static void closed_forms(void **state)
     }
 }
 
+/* Whichever allocation fails, nothing is left behind; and none is made once there is room. */
+static void no_room(void **state)
+{
+    (void)state;
+    netgen net = net_number(0);
+    const int32_t m = net.branches;
+    double *g = numbers(m * SL__LANES), *rest = numbers(m), *x = numbers(net.rows * SL__LANES);
+    const int32_t branch[] = {3};
+    sl_status st = SL_E_NOMEM;
+    for (size_t n = 0; st != SL_OK; n++) {
+        assert_true(n < 1000);
+        alloc_probe probe;
+        sl_alloc al = probe_start(&probe, n);
+        sl__factor *f = NULL;
+        sl__lane_factor *w = NULL;
+        sl__effective *e = NULL;
+        sl__columns *c = NULL;
+        st = sl__factor_new(&al, net.rows, m, net.from, net.to, &f);
+        st = st < 0 ? st : sl__lane_factor_new(f, &w);
+        st = st < 0 ? st : sl__effective_new(f, &e);
+        st = st < 0 ? st : sl__columns_new(f, net.rows, m, net.from, net.to, net.g, &c);
+        if (st == SL_OK) {
+            const size_t calls = probe.calls;
+            sl__factor_update(f, net.g);
+            vary(&net, g, &(uint64_t){1});
+            sl__lane_factor_update(w, g, NULL);
+            sl__effective_update(e, net.g, NULL, rest, NULL);
+            sl__effective_between_all(e, 1, branch, branch, rest);
+            sl__columns_of(c, 1, branch, x, NULL, rest);
+            assert_int_equal(probe.calls, calls);
+        } else {
+            assert_int_equal(st, SL_E_NOMEM);
+        }
+        sl__columns_free(c);
+        sl__effective_free(e);
+        sl__lane_factor_free(w);
+        sl__factor_free(f);
+        assert_int_equal(probe.live_blocks, 0);
+    }
+    free(g);
+    free(rest);
+    free(x);
+    netgen_free(&net);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(right_hand_sides),
-                                       cmocka_unit_test(networks), cmocka_unit_test(pairs_of_rows),
-                                       cmocka_unit_test(refined_columns),
-                                       cmocka_unit_test(closed_forms)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(factors),   cmocka_unit_test(right_hand_sides),
+        cmocka_unit_test(networks),  cmocka_unit_test(pairs_of_rows),
+        cmocka_unit_test(passes),    cmocka_unit_test(refined_columns),
+        cmocka_unit_test(transfers), cmocka_unit_test(closed_forms),
+        cmocka_unit_test(no_room),
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
