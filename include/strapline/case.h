@@ -98,6 +98,10 @@ SL_API sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t par
 SL_API sl_status sl_case_part_origin(const sl_case *cs, sl_part part, int32_t param,
                                      sl_origin *origin);
 
+/// sl_kind_lacks of a part by its values in this case; false when it is not solved, or has no such
+/// part.
+SL_API bool sl_case_part_lacks(const sl_case *cs, sl_part part, sl_lack_of of, int32_t index);
+
 typedef struct sl_notice {
     int32_t index; ///< into the kind's notices
     double value;

@@ -72,6 +72,10 @@ static const sl_element elements[] = {
     [SUPPRESSOR_PATH] = {"suppressor", T86, T85, "resistor across the coil"},
 };
 
+static const sl_lack lacks[] = {
+    {SUPPRESSOR, SL__NAN, SL_LACKS_ELEMENT, SUPPRESSOR_PATH},
+};
+
 static const sl_mode modes[] = {
     {"coil open", SL_OPEN, COIL, 0.0, 0.0, "a broken coil wire or a coil pin without contact",
      SL__PRACTICE},
@@ -196,6 +200,8 @@ const sl__kind sl__kind_relay = {
                 (const sl_use[]){SL_RELAY_CONTACT, SL_LOAD_COIL, SL_RELAY_CONTACT, SL_LOAD_COIL},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
+            .lacks = lacks,
+            .lack_count = SL__COUNT(lacks),
             .notices = notices,
             .notice_count = SL__COUNT(notices),
             .states = states,

@@ -39,7 +39,7 @@ local function list_series(circuit, effects)
     local kind = circuit.kinds[found.name]
     for _, element in ipairs(kind.elements) do
       local slope = found.series[element.name]
-      if slope then
+      if slope and not circuit.core:lacks(found.name, "element", element.name) then
         rows[#rows + 1] = { part = found.name, kind = kind.name, slope = slope,
           element = element.name, only = #kind.elements == 1, effect = slope * M.ADDED }
       end

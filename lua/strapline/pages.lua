@@ -74,16 +74,22 @@ local function add_fields(page, kind)
   add_params(page, kind, kind.params)
 end
 
+--- Which parts of the kind do not have it.
+local function lacked(entry)
+  return entry.lacked and ("; not there with %s"):format(entry.lacked) or ""
+end
+
 local function add_terminals(page, kind)
   add(page, "heading", "Terminals, in the order of the list")
   for _, terminal in ipairs(kind.terminals) do
-    add(page, "text", ("%s: %s%s"):format(terminal.name, terminal.doc, terminal.optional
-      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""))
+    local own = terminal.optional and not terminal.inside
+      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""
+    add(page, "text", ("%s: %s%s%s"):format(terminal.name, terminal.doc, own, lacked(terminal)))
   end
   add(page, "heading", "Paths for current")
   for _, element in ipairs(kind.elements) do
-    add(page, "text", ("%s: from %s to %s; %s"):format(element.name, element.from, element.to,
-      element.doc))
+    add(page, "text", ("%s: from %s to %s; %s%s"):format(element.name, element.from, element.to,
+      element.doc, lacked(element)))
   end
 end
 
@@ -105,8 +111,8 @@ end
 local function add_faults(page, kind)
   add(page, "heading", "Faults of its own")
   for _, mode in ipairs(kind.modes) do
-    add(page, "text", ("%s: %s (%s%s; source: %s)"):format(mode.name, mode.doc, change_of(mode),
-      mode_range(kind, mode), mode.standing))
+    add(page, "text", ("%s: %s (%s%s; source: %s)%s"):format(mode.name, mode.doc, change_of(mode),
+      mode_range(kind, mode), mode.standing, lacked(mode)))
   end
 end
 
