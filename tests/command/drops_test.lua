@@ -52,7 +52,7 @@ end)
 
 T.case("no current during a drop test is not good", function()
   local text = exceeded("drops", bike, "--condition", "crank", "--fault", "open main ground")
-  T.has(text, "No current: without it")
+  T.has(text, "No current through the load: where none flows")
   T.has(text, "The path stops at ground cable")
   T.has(text, "cannot judge")
   assert(not text:find("  ok  ", 1, true))
