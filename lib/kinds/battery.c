@@ -168,6 +168,12 @@ static double resistance_ohm(const double *p, double celsius)
     return drop_v / p[CCA] * (p[CELLS] / 6.0) * empty / p[HEALTH];
 }
 
+static double comes_to(const double *p, double ambient_c, int32_t param)
+{
+    return param == RESISTANCE ? resistance_ohm(p, sl__temperature_or(p[TEMPERATURE], ambient_c))
+                               : SL__NAN;
+}
+
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
     (void)state;
@@ -245,5 +251,6 @@ const sl__kind sl__kind_battery = {
         },
     .complete = complete,
     .laws = laws,
+    .comes_to = comes_to,
     .notice = notice,
 };

@@ -297,6 +297,17 @@ sl_status sl_case_reading(const sl_case *cs, const sl_reading *of, double *value
     return isnan(*value) ? SL_W_UNDETERMINED : SL_OK;
 }
 
+/* What a parameter that is not set comes to; a temperature is that around the part. */
+static double comes_to(const sl_case *cs, sl_part part, int32_t param)
+{
+    const sl__kind *kind = sl__case_part(cs, part)->kind;
+    const sl_param *about = &kind->about.params[param];
+    if (about->quantity == SL_TEMPERATURE && strcmp(about->name, "temperature") == 0) {
+        return cs->celsius;
+    }
+    return kind->comes_to ? kind->comes_to(sl__case_values(cs, part), cs->celsius, param) : SL__NAN;
+}
+
 sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value)
 {
     if (!cs->solved || !is_part(cs, part) || param < 0 ||
@@ -304,6 +315,7 @@ sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, dou
         return SL_E_ARG;
     }
     *value = sl__case_values(cs, part)[param];
+    *value = isnan(*value) ? comes_to(cs, part, param) : *value;
     return SL_OK;
 }
 

@@ -121,7 +121,9 @@ local by_hand = { given = true, condition = true, fault = true }
 
 --- What stands behind a value that nobody gave, or behind what is used where there is none.
 local function standing_of(param, origin)
-  return by_hand[origin] and "" or param.standing
+  if by_hand[origin] then return "" end
+  local around = param.name == "temperature" and origin == "worked out"
+  return around and "that around it, of the condition" or param.standing
 end
 
 function Answer:values(part)
