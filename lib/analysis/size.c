@@ -318,9 +318,7 @@ static sl_status size_on_path(sizer *s, sl_condition condition)
     sl_path *path = NULL;
     sl_status st = find_path(s, &load, &path);
     if (st == SL_OK && !path) {
-        return refuse(s->out, SL_E_VALUE,
-                      "no load's current goes through it in this condition; choose a condition in "
-                      "which it works");
+        return refuse(s->out, SL_E_VALUE, "no load's current goes through it in this condition");
     }
     if (st != SL_OK) {
         return st;
