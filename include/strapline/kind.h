@@ -137,6 +137,13 @@ typedef struct sl_lack {
     int32_t index; ///< of the terminal, element or mode
 } sl_lack;
 
+/// A usual value of a parameter that has no default and does not follow from the others, for
+/// samples in reference pages.
+typedef struct sl_usual {
+    int32_t param;
+    double value;
+} sl_usual;
+
 #define SL_TERMINAL_BIT(terminal) (1u << (terminal))
 
 /// Something a person at the vehicle notices. "@" in the text stands for the value.
@@ -166,6 +173,8 @@ typedef struct sl_kind {
     uint32_t reached;     ///< of those a lead reaches on every part, though they may be left out
     const sl_lack *lacks; ///< [lack_count] what some of its parts do not have
     int32_t lack_count;
+    const sl_usual *usual; ///< [usual_count]
+    int32_t usual_count;
     const sl_notice_def *notices;
     int32_t notice_count;
     const char *const *states; ///< names of its discrete states, NULL when it has none

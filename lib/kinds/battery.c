@@ -73,6 +73,8 @@ static const sl_param params[] = {
          "much by itself"},
 };
 
+static const sl_usual usual[] = {{CAPACITY, 70.0}};
+
 static const sl_element elements[] = {
     [CELL_STACK] = {"cells", 0, 1, "open-circuit voltage and internal resistance"},
 };
@@ -237,6 +239,8 @@ const sl__kind sl__kind_battery = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_GIVES},

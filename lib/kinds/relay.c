@@ -65,6 +65,8 @@ static const sl_param params[] = {
                 "its state before the condition is set up", SL__STARTS},
 };
 
+static const sl_usual usual[] = {{SUPPRESSOR, 680.0}};
+
 static const sl_element elements[] = {
     [CONTACTS] = {"contacts", T30, T87, "closed when pulled in"},
     [COIL] = {"coil", T86, T85, "copper"},
@@ -194,6 +196,8 @@ const sl__kind sl__kind_relay = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses =

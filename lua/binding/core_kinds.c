@@ -91,6 +91,11 @@ static void set_params(lua_State *L, const sl_kind *kind)
     lua_createtable(L, kind->param_count, kind->param_count);
     for (int32_t i = 0; i < kind->param_count; i++) {
         push_param(L, &kind->params[i]);
+        for (int32_t u = 0; u < kind->usual_count; u++) {
+            if (kind->usual[u].param == i) {
+                core_set_number(L, "usual", kind->usual[u].value);
+            }
+        }
         file_entry(L, i, kind->params[i].name);
     }
     lua_setfield(L, -2, "params");

@@ -45,23 +45,24 @@ local function param_line(param)
   return ("%s; %s"):format(allowed, given)
 end
 
---- A field as in the kind's own example, with its default, or with what its quantity looks like.
-local function sample(kind, param)
-  local shown = kind.example:match("[{,%s](" .. param.name .. ' = "[^"]*")')
-    or kind.example:match("[{,%s](" .. param.name .. " = [%d.]+)")
-  if shown then return shown end
-  if param.fallback and not param.choices and param.quantity ~= "number" then
-    return ('%s = "%s"'):format(param.name,
-      format.limit(param.fallback, param.quantity, param.unit))
-  end
-  return values.sample(param)
+--- What the parameters of the kind's own example come to: { [name] = { value, ... } }.
+local function values_of_example(kind)
+  if kind.is_panel then return {} end
+  local node = kind.example:match '{%s*"([^"]+)"' or kind.example:match '=%s*"([^"]+)"'
+  local circuit = assert(require("strapline.circuit").parse(('reference "%s"\n%s\n'):format(node,
+    kind.example), kind.name))
+  local found = assert(circuit:predict()):values(circuit.part_names[1])
+  circuit:close()
+  return found
 end
 
 local function add_params(page, kind, params)
+  local found = values_of_example(kind)
   for _, param in ipairs(params) do
     local said = { param_line(param), param.doc }
     if param.standing ~= "" then said[3] = "source: " .. param.standing end
-    add(page, "entry", sample(kind, param), said)
+    local value = found[param.name] and found[param.name].value
+    add(page, "entry", values.sample(param, kind.example, value), said)
   end
 end
 

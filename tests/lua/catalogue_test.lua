@@ -169,4 +169,28 @@ T.case("the speed of the engine is one word for all that turn with it", function
   T.has(noticed(both, "PORT"), "at its limit of")
 end)
 
+T.case("samples of reference pages are values that can be given, and no quantity's own example", function()
+  local values = require "strapline.values"
+  for _, kind in ipairs(strapline.kinds) do
+    local at = {}
+    for _, block in ipairs(assert(require("strapline.pages").blocks(kind.name))) do
+      local name, written = block[2]:match '^([%a_]+) = "?(.-)"?$'
+      local param = block[1] == "entry" and name and kind.params[name]
+      if param then
+        at[name] = written
+        local number = param.quantity == "number" and tonumber(written) or written
+        local value, wrong = values.check(param, number)
+        assert(value, ("%s: %s: %s"):format(kind.name, block[2], wrong))
+      end
+    end
+    for _, param in ipairs(kind.params) do assert(at[param.name], kind.name .. ": " .. param.name) end
+    if kind.name == "battery" then
+      T.equal(at.capacity, "70")
+      T.equal(at.resistance, "5.36 mohm") -- 600 A at 95 % and 20 C
+    elseif kind.name == "starter" then
+      T.equal(at.stall_current, "780 A") -- of the 180 A in its example, vehicle maker service data
+    end
+  end
+end)
+
 T.finish()

@@ -167,6 +167,12 @@ static void parameters_are_sane(void **unused)
     (void)unused;
     for (int32_t k = 0; k < sl_kind_count(); k++) {
         const sl_kind *about = sl_kind_at(k);
+        for (int32_t n = 0; n < about->usual_count; n++) {
+            const sl_param *param = &about->params[about->usual[n].param];
+            const double usual = about->usual[n].value;
+            check(usual > param->least && usual < param->greatest, about, param->name, "usual");
+            check(isnan(param->fallback), about, param->name, "usual beside a default");
+        }
         for (int32_t n = 0; n < about->param_count; n++) {
             const sl_param *param = &about->params[n];
             check(has_text(param->doc), about, param->name, "no doc");
