@@ -169,12 +169,11 @@ typedef struct sl_kind {
     const sl_use *uses; ///< [element_count] what each element is to the current that takes it
     const sl_mode *modes;
     int32_t mode_count;
-    uint32_t inside;      ///< SL_TERMINAL_BIT of those inside the part: no lead reaches them
-    uint32_t reached;     ///< of those a lead reaches on every part, though they may be left out
-    const sl_lack *lacks; ///< [lack_count] what some of its parts do not have
-    int32_t lack_count;
+    const sl_lack *lacks;  ///< [lack_count] what some of its parts do not have
     const sl_usual *usual; ///< [usual_count]
-    int32_t usual_count;
+    int32_t lack_count, usual_count;
+    uint32_t inside;  ///< SL_TERMINAL_BIT of those inside the part: no lead reaches them
+    uint32_t reached; ///< of those a lead reaches on every part, though they may be left out
     const sl_notice_def *notices;
     int32_t notice_count;
     const char *const *states; ///< names of its discrete states, NULL when it has none

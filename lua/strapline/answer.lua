@@ -13,6 +13,7 @@
 ---     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
 ---     description's own defaults and rules
 --- What is not defined is nil.
+local calls = require "strapline.calls"
 local format = require "strapline.format"
 local notices = require "strapline.notices"
 local question = require "strapline.question"
@@ -90,7 +91,7 @@ local function collect(circuit, asked, case, condition)
   return setmetatable(answer, Answer)
 end
 
-local fields = { condition = true, faults = true }
+local fields = calls.fields "predict"
 
 --- @return answer; or nil, message, code
 function M.predict(circuit, asked)

@@ -11,6 +11,7 @@
 --- A judgement is { value, allowed, verdict, limit, good_current, celsius }, the verdict "ok", "bad",
 --- "by current" (over the limit, but with good resistance), "cannot judge" or "no limit". What is
 --- not defined is nil.
+local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
@@ -152,7 +153,7 @@ local function with_element(load, healthy_currents)
   return load
 end
 
-local fields = { condition = true, faults = true, load = true, limits = true }
+local fields = calls.fields "drops"
 
 --- @return drops; or nil, message, code
 function M.drops(circuit, asked)

@@ -4,12 +4,13 @@
 ---          loaded_voltage, least_voltage, temperature,
 ---          verdict = "passes" | "fails" | "charge first" }
 local asking = require "strapline.asking"
+local calls = require "strapline.calls"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 
 local M = {}
 
-local fields = { condition = true, faults = true, battery = true }
+local fields = calls.fields "load_test"
 
 local function battery_names(circuit)
   local names = {}

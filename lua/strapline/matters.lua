@@ -8,6 +8,7 @@
 --- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread;
 --- sorted by that where there is a spread, else by `effect`.
 local aim = require "strapline.aim"
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 local core = require "strapline".core
 
@@ -100,8 +101,7 @@ local function list_fields(circuit, condition, case, effects)
   return rank(rows, by_spread)
 end
 
-local fields = { condition = true, faults = true, red = true, black = true, part = true,
-  element = true }
+local fields = calls.fields "matters"
 
 local function states(case)
   local found = {}

@@ -6,6 +6,7 @@
 ---   { "code", TEXT }                     a line of a circuit file
 ---   { "entry", TEXT, { TEXT, ... } }     something as it is written, and what there is to say of it
 ---   { "table", HEADINGS, ROWS }
+local calls = require "strapline.calls"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
 local kinds = require "strapline.kinds"
@@ -18,6 +19,8 @@ local values = require "strapline.values"
 local words = require "strapline.words"
 
 local M = {}
+
+M.QUESTIONS = "lua" -- the name of the page of what can be asked from Lua
 
 local function add(page, form, ...)
   page[#page + 1] = { form, ... }
@@ -207,6 +210,29 @@ local function overview()
   rows = {}
   for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
   add(page, "table", { "tool", "" }, rows)
+  add(page, "text", "strapline words lua: what can be asked from Lua, and with which fields")
+  return page
+end
+
+--- The page of what can be asked from Lua.
+local function questions()
+  local page = {}
+  add(page, "title", "Questions from Lua")
+  add(page, "text", 'local circuit = assert(strapline.load "FILE.lua"), and then circuit:NAME with '
+    .. "a table of fields; every field may be left out but where it is said. A question that cannot "
+    .. "be answered returns nil, a message and a code; a field that means nothing raises an error.")
+  for _, call in ipairs(calls.list) do
+    local about, gives = call.about:match "^(.-) %-> (.*)$"
+    add(page, "heading", ("circuit:%s { ... } gives %s"):format(call.name, gives:match "^%a+"))
+    add(page, "text", ("%s%s"):format(about, gives:match "^%a+(.*)$"))
+    for _, field in ipairs(call.fields) do add(page, "entry", field[2], { field[3] }) end
+    if calls.fields(call.name).meter then
+      for _, field in ipairs(require("strapline.multimeter").fields) do
+        add(page, "entry", "meter." .. field.name, { ("%s; %s"):format(field.doc, format.range(
+          field.least, field.greatest, field.quantity, field.unit)) })
+      end
+    end
+  end
   return page
 end
 
@@ -225,6 +251,7 @@ end
 --- @return list of blocks, or nil and a message
 function M.blocks(name)
   if not name then return overview() end
+  if name == M.QUESTIONS then return questions() end
   local kind = kinds.find(name)
   if kind then return kind_page(kind) end
   local hint = nearest.hint(name, kinds.names())

@@ -7,6 +7,7 @@
 ---         fails = { "drop", "heat", "fuse", "short" } }
 --- What is not defined is nil.
 local asking = require "strapline.asking"
+local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local quantity = require "strapline.quantity"
@@ -35,7 +36,7 @@ local function check_part(circuit, part)
     nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
 end
 
-local fields = { condition = true, faults = true, part = true, drop = true, limits = true }
+local fields = calls.fields "size"
 
 local LEAST_A = 1e-3
 

@@ -193,4 +193,25 @@ T.case("samples of reference pages are values that can be given, and no quantity
   end
 end)
 
+-- One list says which fields a question takes, to the question itself and to its readers.
+T.case("every field of every question is told, can be written, and is taken", function()
+  local calls, circuit = require "strapline.calls", circuit_of(jump)
+  local page = assert(require("strapline.pages").page "lua")
+  for _, call in ipairs(calls.list) do
+    T.has(page, "circuit:" .. call.name .. " { ... }")
+    T.raises("unknown field 'nonsense'", circuit[call.name], circuit, { nonsense = 1 })
+    for _, field in ipairs(call.fields) do
+      T.has(page, "\n  " .. field[2] .. "\n")
+      local asked = assert(load("return { " .. field[2] .. " }"))()
+      assert(asked[field[1]] ~= nil, field[2])
+      if field[4] == "ohms" then asked.ohms = true end
+      local _, message = pcall(circuit[call.name], circuit, asked)
+      assert(not tostring(message):find "unknown field", call.name .. ": " .. field[1])
+    end
+  end
+  for _, name in ipairs { "predict", "read", "load_test", "drops", "explain", "size", "matters", "band",
+    "sweep" } do assert(calls.list[name], name) end
+  T.raises("unknown field 'tool'", circuit.read, circuit, { ohms = true, tool = "test lamp" })
+end)
+
 T.finish()
