@@ -114,6 +114,7 @@ local function parts_page(version)
   head("strapline-parts", 7, version, "words of circuit files and kinds of part")
   add()
   for _, name in ipairs(require("strapline.kinds").names()) do add(name) end
+  add(pages.QUESTIONS)
   section "See also"
   put "strapline(1)"
 end

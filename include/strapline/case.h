@@ -89,7 +89,9 @@ SL_API sl_status sl_case_part(const sl_case *cs, sl_part part, sl_part_answer *o
 SL_API sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t element,
                                  double *current_a, double *drop_v);
 
-/// The value a part uses in this case for a parameter: circuit, condition and faults applied.
+/// The value a part uses in this case for a parameter: circuit, condition and faults applied. Of one
+/// that is not set, what its law comes to (a battery's resistance at its temperature, the
+/// temperature around the part), of origin SL_WORKED_OUT; NaN where the part does without it.
 SL_API sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value);
 
 /// Where that value comes from. What follows from values that a condition or a fault changed, or
@@ -97,6 +99,10 @@ SL_API sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t par
 /// solved, no such part or parameter.
 SL_API sl_status sl_case_part_origin(const sl_case *cs, sl_part part, int32_t param,
                                      sl_origin *origin);
+
+/// sl_kind_lacks of a part by its values in this case; false when it is not solved, or has no such
+/// part.
+SL_API bool sl_case_part_lacks(const sl_case *cs, sl_part part, sl_lack_of of, int32_t index);
 
 typedef struct sl_notice {
     int32_t index; ///< into the kind's notices

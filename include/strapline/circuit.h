@@ -46,6 +46,22 @@ SL_API const sl_kind *sl_circuit_part_kind(const sl_circuit *circuit, sl_part pa
 /// The node that a terminal of a part ends on.
 SL_API sl_node sl_circuit_part_node(const sl_circuit *circuit, sl_part part, int32_t terminal);
 
+/// Where a meter lead can go.
+typedef enum sl_reach {
+    SL_TEST_POINT, ///< a node that was named, or a terminal every part of its kind has outside
+    SL_UNUSED,     ///< a terminal that was left out, and that the part may not have at all
+    SL_INSIDE      ///< inside its part, or of something that part does not have: no lead gets there
+} sl_reach;
+
+/// Whether a lead reaches a node. A node counts as named unless it is a terminal's own,
+/// "PART.TERMINAL", with nothing else on it. Of a number that is no node, SL_INSIDE.
+/// Cost: the parts.
+SL_API sl_reach sl_circuit_node_reach(const sl_circuit *circuit, sl_node node);
+
+/// sl_kind_lacks of a part by its values in the circuit; false when there is no such part.
+SL_API bool sl_circuit_part_lacks(const sl_circuit *circuit, sl_part part, sl_lack_of of,
+                                  int32_t index);
+
 /// A part to be added.
 typedef struct sl_part_def {
     const char *kind;

@@ -125,6 +125,27 @@ typedef struct sl_mode {
     const char *standing;
 } sl_mode;
 
+/// What some parts of a kind do not have.
+typedef enum sl_lack_of { SL_LACKS_TERMINAL, SL_LACKS_ELEMENT, SL_LACKS_MODE } sl_lack_of;
+
+/// A part does not have this terminal, element or mode while its parameter `param` is `value`; NaN:
+/// while that is not set. A closed element it does not have joins its two ends to one point.
+typedef struct sl_lack {
+    int32_t param;
+    double value;
+    sl_lack_of of;
+    int32_t index; ///< of the terminal, element or mode
+} sl_lack;
+
+/// A usual value of a parameter that has no default and does not follow from the others, for
+/// samples in reference pages.
+typedef struct sl_usual {
+    int32_t param;
+    double value;
+} sl_usual;
+
+#define SL_TERMINAL_BIT(terminal) (1u << (terminal))
+
 /// Something a person at the vehicle notices. "@" in the text stands for the value.
 typedef struct sl_notice_def {
     const char *name;
@@ -148,6 +169,11 @@ typedef struct sl_kind {
     const sl_use *uses; ///< [element_count] what each element is to the current that takes it
     const sl_mode *modes;
     int32_t mode_count;
+    const sl_lack *lacks;  ///< [lack_count] what some of its parts do not have
+    const sl_usual *usual; ///< [usual_count]
+    int32_t lack_count, usual_count;
+    uint32_t inside;  ///< SL_TERMINAL_BIT of those inside the part: no lead reaches them
+    uint32_t reached; ///< of those a lead reaches on every part, though they may be left out
     const sl_notice_def *notices;
     int32_t notice_count;
     const char *const *states; ///< names of its discrete states, NULL when it has none
@@ -164,6 +190,10 @@ typedef struct sl_kind {
 /// Number of kinds, and one of them; NULL when the index is out of range.
 SL_API int32_t sl_kind_count(void);
 SL_API const sl_kind *sl_kind_at(int32_t index);
+
+/// Whether a part of this kind with these values of its parameters, [param_count], lacks the
+/// terminal, element or mode of that index. Pure. Any thread.
+SL_API bool sl_kind_lacks(const sl_kind *kind, const double *value, sl_lack_of of, int32_t index);
 
 /// The kind of that name, or NULL.
 SL_API const sl_kind *sl_kind_find(const char *name);

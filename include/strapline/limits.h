@@ -33,7 +33,7 @@ typedef struct sl_limit {
     double per_100_a;       ///< V for every 100 A
     double part;            ///< of the nominal voltage
     double over_m, up_to_m; ///< of the wire's length: above, up to
-    double over_c, up_to_c; ///< of temperature: above, up to
+    double over_c, up_to_c; ///< of temperature, of the source for SL_LIMIT_SOURCE: above, up to
     const char *text;       ///< what it is for, in words
     const char *condition;  ///< how to measure
     const char *source;     ///< who says so
@@ -59,28 +59,37 @@ SL_API const sl_limit_set *sl_limit_set_find(const char *name);
 typedef enum sl_ruling {
     SL_WITHIN,
     SL_OVER,
-    SL_UNJUDGED, ///< not above the limit, but with too little current to say that it is good
-    SL_UNLIMITED ///< the set has no limit for this, or there is no figure
+    SL_UNJUDGED,       ///< not above the limit, but with too little current to say that it is good
+    SL_UNLIMITED,      ///< the set has no limit for this, or there is no figure
+    SL_OVER_BY_CURRENT ///< above the limit for the current alone: its resistance is as good as in
+                       ///< the good circuit, where it is within the limit
 } sl_ruling;
 
 typedef struct sl_judgement {
     const sl_limit *limit; ///< NULL: none
     double value_v;        ///< what is judged; NaN when not defined
     double limit_v;        ///< the limit at this current and nominal voltage; NaN: none
+    double good_a;         ///< the current there (of a side: through the load) in the good circuit;
+                           ///< NaN when not known
+    double celsius; ///< SL_LIMIT_SOURCE: the temperature the limit is for, of the source itself
     sl_ruling verdict;
 } sl_judgement;
 
 /// Below this part of the current a good circuit has, a small drop proves nothing.
 #define SL_ENOUGH_CURRENT 0.5
 
-/// Judges a step. `expected_a` is the current of the load in the same circuit without faults; NaN
-/// when not known: then any current counts as enough. Pure. @return SL_OK; SL_E_ARG (index).
-SL_API sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, double expected_a,
-                                    int32_t step, sl_judgement *out);
+/// Judges a step. `good` is a solved case of the same circuit without faults, in the same
+/// condition: the step's current is held against what it has there, and its drop, where that is
+/// over, against what its good resistance would lose with the present current. NULL when not known:
+/// then any current counts as enough, and every drop over its limit as bad. A wire whose length is
+/// not known has no limit by length. Pure. @return SL_OK; SL_E_ARG (index).
+SL_API sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set,
+                                    const sl_case *good, int32_t step, sl_judgement *out);
 
-/// Judges a side, both, or the source, as above. For SL_LIMIT_SOURCE value_v is the lowest voltage
-/// of the sources on the path. @return SL_OK; SL_E_ARG (scope).
-SL_API sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, double expected_a,
+/// Judges a side, both, or the source, as above, by the current of the load. For SL_LIMIT_SOURCE
+/// value_v is the lowest voltage of the sources on the path, and limits by temperature go by its
+/// own. @return SL_OK; SL_E_ARG (scope).
+SL_API sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, const sl_case *good,
                                sl_limit_scope scope, sl_judgement *out);
 
 #ifdef __cplusplus

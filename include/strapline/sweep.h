@@ -94,12 +94,13 @@ SL_API sl_status sl_sweep_add_edits(sl_sweep *sweep, const char *name, const sl_
 /// @return SL_OK, SL_E_ARG, SL_E_VALUE (outside the range of the mode), SL_E_NOMEM.
 SL_API sl_status sl_sweep_add_mode(sl_sweep *sweep, sl_part part, int32_t mode, double value);
 
-/// Adds every mode of a part's kind, each with `severities` values, 1 to 1000. Values lie in the
-/// range of the mode, its ends included, at equal ratios where the range spans a factor of 10 or
-/// more and at equal steps elsewhere; one value lies in the middle. All are rounded to three
-/// digits, so that they can be written down. What comes in sizes (a conductor's section, a fuse's
-/// rating) takes the next smaller size instead, IEC 60228 or the usual fuse ratings, and no other
-/// value; a part whose size is not given, or is the smallest, has no such fault.
+/// Adds every mode of a part's kind that the part has (sl_circuit_part_lacks), each with
+/// `severities` values, 1 to 1000. Values lie in the range of the mode, its ends included, at equal
+/// ratios where the range spans a factor of 10 or more and at equal steps elsewhere; one value lies
+/// in the middle. All are rounded to three digits, so that they can be written down. What comes in
+/// sizes (a conductor's section, a fuse's rating) takes the next smaller size instead, IEC 60228 or
+/// the usual fuse ratings, and no other value; a part whose size is not given, or is the smallest,
+/// has no such fault.
 /// @return SL_OK, SL_E_ARG, SL_E_NOMEM; after a failure the sweep is as it was.
 SL_API sl_status sl_sweep_add_modes(sl_sweep *sweep, sl_part part, int32_t severities);
 

@@ -2,45 +2,57 @@
 #include "strapline/limits.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "solve/solve.h"
 
 /* Less than this a meter does not show, in V: with it "no drop that shows" can be judged. */
 static const double SHOWS_V = 0.005;
 
-/* The length of a step that is a wire; 0 for others. */
-static double length_of(const sl_path *path, const sl_step *step)
+/* Of a good part at most: its drop is this many times that of its good resistance. Common practice,
+   no source. */
+static const double AS_GOOD = 1.25;
+
+/* Less than this is no current to judge by, in A. */
+static const double LEAST_A = 1e-6;
+
+/* The parameter of a part with this name and quantity; NaN when its kind has none. */
+static double value_of(const sl_case *cs, sl_part part, const char *name, sl_quantity quantity)
 {
-    const sl_kind *kind = &sl__case_part(path->cs, step->part)->kind->about;
-    for (int32_t p = 0; p < kind->param_count && step->use == SL_WIRE; p++) {
-        if (kind->params[p].quantity == SL_LENGTH && kind->params[p].presence == SL_REQUIRED) {
-            return sl__case_values(path->cs, step->part)[p];
+    const sl_kind *kind = &sl__case_part(cs, part)->kind->about;
+    for (int32_t p = 0; p < kind->param_count; p++) {
+        if (kind->params[p].quantity == quantity && strcmp(kind->params[p].name, name) == 0) {
+            return sl__case_values(cs, part)[p];
         }
     }
-    return 0.0;
+    return SL__NAN;
 }
 
-static bool fits_path(const sl_limit *limit, const sl_path *path)
+/* Of a wire whose length is not known, as of sheet metal, limits by length say nothing. */
+static bool fits_length(const sl_limit *limit, double metres)
+{
+    const bool any = limit->over_m == 0.0 && isinf(limit->up_to_m);
+    return any || (metres > limit->over_m && metres <= limit->up_to_m);
+}
+
+static bool fits_path(const sl_limit *limit, const sl_path *path, double celsius)
 {
     return (limit->loads & SL_USE_BIT(path->load_use)) != 0 &&
            (limit->nominal_v == 0.0 || limit->nominal_v == path->nominal_v) &&
-           path->celsius > limit->over_c && path->celsius <= limit->up_to_c;
+           celsius > limit->over_c && celsius <= limit->up_to_c;
 }
 
 /* The first that fits, or NULL. step: NULL but for SL_LIMIT_STEP. */
 static const sl_limit *find(const sl_path *path, const sl_limit_set *set, sl_limit_scope scope,
-                            const sl_step *step)
+                            const sl_step *step, double celsius)
 {
-    const double metres = step ? length_of(path, step) : 0.0;
+    const bool wire = step && step->use == SL_WIRE;
+    const double metres = wire ? value_of(path->cs, step->part, "length", SL_LENGTH) : SL__NAN;
     for (int32_t n = 0; n < set->limit_count; n++) {
         const sl_limit *limit = &set->limit[n];
-        if (limit->scope != scope || !fits_path(limit, path)) {
-            continue;
-        }
-        const bool of_use = !step || (limit->uses & SL_USE_BIT(step->use)) != 0;
-        const bool of_length =
-            !step || step->use != SL_WIRE || (metres > limit->over_m && metres <= limit->up_to_m);
-        if (of_use && of_length) {
+        if (limit->scope == scope && fits_path(limit, path, celsius) &&
+            (!step || (limit->uses & SL_USE_BIT(step->use)) != 0) &&
+            (!wire || fits_length(limit, metres))) {
             return limit;
         }
     }
@@ -55,10 +67,24 @@ static double volts_of(const sl_limit *limit, const sl_path *path, double amps)
     return isnan(limit->part) ? limit->per_100_a * amps / 100.0 : limit->part * path->nominal_v;
 }
 
-/* A drop above its limit is bad at any current; one below is good only where enough flows through
-   the load. */
-static sl_ruling verdict_of(const sl_judgement *j, const sl_path *path, double amps,
-                            double expected_a)
+/* What is to be judged, and what it would be with the parts of the good circuit. */
+typedef struct measured {
+    double value_v, amps;
+    double good_v, good_a; /* in the good circuit; NaN when not known */
+    double as_good_v;      /* with the present currents through good parts; NaN when not known */
+} measured;
+
+/* Is it over its limit for the current alone? */
+static bool by_current(const sl_judgement *j, const sl_path *path, const measured *m)
+{
+    return fabs(m->amps) > AS_GOOD * m->good_a &&
+           fabs(m->value_v) <= AS_GOOD * fabs(m->as_good_v) &&
+           fabs(m->good_v) <= fmax(volts_of(j->limit, path, m->good_a), SHOWS_V);
+}
+
+/* A drop above its limit is bad at any current, but for one that a good part has with so much
+   current; one below is good only where enough flows. */
+static sl_ruling verdict_of(const sl_judgement *j, const sl_path *path, const measured *m)
 {
     if (!j->limit || isnan(j->value_v)) {
         return SL_UNLIMITED;
@@ -66,23 +92,49 @@ static sl_ruling verdict_of(const sl_judgement *j, const sl_path *path, double a
     const bool least = j->limit->scope == SL_LIMIT_SOURCE;
     const bool over =
         least ? j->value_v < j->limit_v : fabs(j->value_v) > fmax(j->limit_v, SHOWS_V);
-    if (over && amps > 0.0) {
-        return SL_OVER;
+    if (over && m->amps > 0.0) {
+        return !least && by_current(j, path, m) ? SL_OVER_BY_CURRENT : SL_OVER;
     }
-    const bool enough = isnan(expected_a) || path->load_a >= SL_ENOUGH_CURRENT * expected_a;
-    return path->load_a > 0.0 && enough && !over ? SL_WITHIN : SL_UNJUDGED;
+    const bool enough = isnan(m->good_a) || m->amps >= SL_ENOUGH_CURRENT * m->good_a;
+    return m->amps > LEAST_A && enough && !over ? SL_WITHIN : SL_UNJUDGED;
 }
 
-static void judge(const sl_path *path, const sl_limit *limit, double value_v, double amps,
-                  double expected_a, sl_judgement *out)
+static void judge(const sl_path *path, const sl_limit *limit, const measured *m, double celsius,
+                  sl_judgement *out)
 {
     *out = (sl_judgement){.limit = limit,
-                          .value_v = value_v,
-                          .limit_v = limit ? volts_of(limit, path, amps) : SL__NAN};
-    out->verdict = verdict_of(out, path, amps, expected_a);
+                          .value_v = m->value_v,
+                          .limit_v = limit ? volts_of(limit, path, m->amps) : SL__NAN,
+                          .good_a = m->good_a,
+                          .celsius = celsius};
+    out->verdict = verdict_of(out, path, m);
 }
 
-sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, double expected_a,
+/* The resistance of an element in the good circuit; NaN for what has none. */
+static double good_ohm(const sl_case *good, const sl_step *step)
+{
+    sl__law law[SL__ELEMENTS_MOST];
+    sl__laws_at(good, step->part, good->answer[good->view].state[step->part], law);
+    const bool ohmic = law[step->element].form == SL__OHMIC && law[step->element].open_v == 0.0;
+    return ohmic ? law[step->element].ohm : SL__NAN;
+}
+
+/* A step, and beside it the same element of the good circuit. */
+static measured measure(const sl_path *path, const sl_case *good, const sl_step *step)
+{
+    measured m = {step->drop_v, step->open ? 0.0 : fabs(step->current_a), SL__NAN, SL__NAN,
+                  SL__NAN};
+    double amps = SL__NAN, volts = SL__NAN;
+    if (good && good->solved && step->part < good->parts && step->part < path->cs->parts &&
+        sl_case_element(good, step->part, step->element, &amps, &volts) == SL_OK) {
+        m.good_a = fabs(amps);
+        m.good_v = fabs(volts);
+        m.as_good_v = good_ohm(good, step) * m.amps;
+    }
+    return m;
+}
+
+sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, const sl_case *good,
                              int32_t step, sl_judgement *out)
 {
     if (step < 0 || step >= path->step_count || path->load_use == SL_USE_COUNT) {
@@ -90,8 +142,9 @@ sl_status sl_path_judge_step(const sl_path *path, const sl_limit_set *set, doubl
     }
     const sl_step *at = &path->step[step];
     const bool judged = at->side != SL_LOAD_SIDE && at->use != SL_GIVES;
-    const sl_limit *limit = judged ? find(path, set, SL_LIMIT_STEP, at) : NULL;
-    judge(path, limit, at->drop_v, at->open ? 0.0 : fabs(at->current_a), expected_a, out);
+    const sl_limit *limit = judged ? find(path, set, SL_LIMIT_STEP, at, path->celsius) : NULL;
+    const measured m = measure(path, good, at);
+    judge(path, limit, &m, SL__NAN, out);
     return SL_OK;
 }
 
@@ -115,29 +168,54 @@ static bool counts(const sl_step *step, sl_limit_scope scope)
 }
 
 /* The lowest of the sources on the path. */
-static double lowest_source(const sl_path *path)
+static double lowest_source(const sl_path *path, sl_part *part)
 {
     double volts = path->source_v;
+    *part = path->source;
     for (int32_t k = 0; k < path->step_count; k++) {
         const sl_step *step = &path->step[k];
         if (step->use == SL_GIVES && step->side != SL_LOAD_SIDE && -step->drop_v < volts) {
             volts = -step->drop_v;
+            *part = step->part;
         }
     }
     return volts;
 }
 
-sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, double expected_a,
+/* The steps of a side, or of both, together; the current is that of the load. */
+static measured measure_side(const sl_path *path, const sl_case *good, sl_limit_scope scope)
+{
+    measured all = {0.0, path->load_a, 0.0, SL__NAN, 0.0};
+    for (int32_t k = 0; k < path->step_count; k++) {
+        const sl_step *step = &path->step[k];
+        const measured m = measure(path, good, step);
+        if (step->side == SL_LOAD_SIDE) {
+            all.good_a = m.good_a;
+        }
+        if (counts(step, scope)) {
+            const double sign = step->drop_v < 0.0 ? -1.0 : 1.0;
+            all.value_v += m.value_v;
+            all.good_v += sign * m.good_v;
+            all.as_good_v += sign * m.as_good_v;
+        }
+    }
+    return all;
+}
+
+sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, const sl_case *good,
                         sl_limit_scope scope, sl_judgement *out)
 {
     if (scope <= SL_LIMIT_STEP || scope > SL_LIMIT_SOURCE || path->load_use == SL_USE_COUNT) {
         return SL_E_ARG;
     }
-    double volts = 0.0;
-    for (int32_t k = 0; k < path->step_count; k++) {
-        volts += counts(&path->step[k], scope) ? path->step[k].drop_v : 0.0;
+    measured m = measure_side(path, good, scope);
+    double celsius = path->celsius;
+    if (scope == SL_LIMIT_SOURCE) {
+        sl_part source = SL_NONE;
+        m.value_v = lowest_source(path, &source);
+        celsius =
+            sl__temperature_or(value_of(path->cs, source, "temperature", SL_TEMPERATURE), celsius);
     }
-    volts = scope == SL_LIMIT_SOURCE ? lowest_source(path) : volts;
-    judge(path, find(path, set, scope, NULL), volts, path->load_a, expected_a, out);
+    judge(path, find(path, set, scope, NULL, celsius), &m, celsius, out);
     return SL_OK;
 }

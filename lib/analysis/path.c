@@ -272,12 +272,50 @@ static void round_drops(sl_path *path)
     }
 }
 
+/* One point in the place of another. */
+static void rename_node(sl_path *path, sl_node from, sl_node to)
+{
+    for (int32_t k = 0; k < path->step_count; k++) {
+        sl_node *ends[] = {&path->step[k].from, &path->step[k].to};
+        *ends[0] = *ends[0] == from ? to : *ends[0];
+        *ends[1] = *ends[1] == from ? to : *ends[1];
+    }
+    path->red = path->red == from ? to : path->red;
+    path->black = path->black == from ? to : path->black;
+}
+
+/* Takes out a step; what was beside it is beside the next. */
+static void remove_step(sl_path *path, int32_t k)
+{
+    path->step_count--;
+    memmove(&path->step[k], &path->step[k + 1],
+            (size_t)(path->step_count - k) * sizeof *path->step);
+    for (int32_t n = 0; n < path->beside_count; n++) {
+        path->beside[n].step -= path->beside[n].step > k ? 1 : 0;
+    }
+}
+
+/* Takes out steps through what a part does not have: both ends of one are the same point, which
+   goes by the end that a lead reaches. */
+static void join_points(sl_path *path)
+{
+    for (int32_t k = path->step_count - 2; k >= 0; k--) {
+        const sl_step gone = path->step[k];
+        if (sl_case_part_lacks(path->cs, gone.part, SL_LACKS_ELEMENT, gone.element)) {
+            const bool back = sl_circuit_node_reach(path->cs->circuit, gone.from) == SL_INSIDE;
+            remove_step(path, k);
+            rename_node(path, back ? gone.from : gone.to, back ? gone.to : gone.from);
+        }
+    }
+}
+
 static sl_status finish(maker *m)
 {
     sl_status st = SL_OK;
     for (int32_t k = 0; k < m->path->step_count && st == SL_OK; k++) {
         st = find_beside(m, k);
     }
+    join_points(m->path);
     m->path->nominal_v = nominal_of(m->path);
     m->path->celsius = m->path->cs->celsius;
     round_drops(m->path);

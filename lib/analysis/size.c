@@ -96,9 +96,9 @@ static sl_status find_allowance(sizer *s, const sl_path *path, int32_t at)
     out->run_v = isnan(s->ask->drop_v) ? s->ask->drop_part * path->nominal_v : s->ask->drop_v;
     if (isnan(out->run_v)) {
         sl_judgement wire, both, cables;
-        sl_path_judge_step(path, s->ask->set, SL__NAN, at, &wire);
-        sl_path_judge(path, s->ask->set, SL__NAN, SL_LIMIT_BOTH, &both);
-        sl_path_judge(path, s->ask->set, SL__NAN, SL_LIMIT_CABLES, &cables);
+        sl_path_judge_step(path, s->ask->set, NULL, at, &wire);
+        sl_path_judge(path, s->ask->set, NULL, SL_LIMIT_BOTH, &both);
+        sl_path_judge(path, s->ask->set, NULL, SL_LIMIT_CABLES, &cables);
         const sl_judgement *whole = both.limit ? &both : &cables;
         out->limit = wire.limit ? wire.limit : whole->limit;
         out->run_v = whole->limit_v;
@@ -318,9 +318,7 @@ static sl_status size_on_path(sizer *s, sl_condition condition)
     sl_path *path = NULL;
     sl_status st = find_path(s, &load, &path);
     if (st == SL_OK && !path) {
-        return refuse(s->out, SL_E_VALUE,
-                      "no load's current goes through it in this condition; choose a condition in "
-                      "which it works");
+        return refuse(s->out, SL_E_VALUE, "no load's current goes through it in this condition");
     }
     if (st != SL_OK) {
         return st;

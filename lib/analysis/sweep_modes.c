@@ -119,6 +119,9 @@ sl_status sl_sweep_add_modes(sl_sweep *sweep, sl_part part, int32_t severities)
     sl_status st = SL_OK;
     for (int32_t m = 0; m < kind->mode_count && st == SL_OK; m++) {
         const sl_mode *mode = &kind->modes[m];
+        if (sl_circuit_part_lacks(sweep->circuit, part, SL_LACKS_MODE, m)) {
+            continue;
+        }
         const bool fixed = mode->change == SL_OPEN || mode->least == mode->greatest;
         if (sl__mode_is_of_size(kind, mode)) {
             st = add_of_size(sweep, part, m);

@@ -308,6 +308,7 @@ const sl__kind sl__kind_alternator = {
                      "specification; at 20 C: a marine engine manual",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
+            .inside = SL_TERMINAL_BIT(INSIDE),
             .params = params,
             .param_count = SL__COUNT(params),
             .elements = elements,

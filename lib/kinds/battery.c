@@ -73,6 +73,8 @@ static const sl_param params[] = {
          "much by itself"},
 };
 
+static const sl_usual usual[] = {{CAPACITY, 70.0}};
+
 static const sl_element elements[] = {
     [CELL_STACK] = {"cells", 0, 1, "open-circuit voltage and internal resistance"},
 };
@@ -168,6 +170,12 @@ static double resistance_ohm(const double *p, double celsius)
     return drop_v / p[CCA] * (p[CELLS] / 6.0) * empty / p[HEALTH];
 }
 
+static double comes_to(const double *p, double ambient_c, int32_t param)
+{
+    return param == RESISTANCE ? resistance_ohm(p, sl__temperature_or(p[TEMPERATURE], ambient_c))
+                               : SL__NAN;
+}
+
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
     (void)state;
@@ -231,6 +239,8 @@ const sl__kind sl__kind_battery = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_GIVES},
@@ -245,5 +255,6 @@ const sl__kind sl__kind_battery = {
         },
     .complete = complete,
     .laws = laws,
+    .comes_to = comes_to,
     .notice = notice,
 };

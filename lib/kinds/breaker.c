@@ -61,6 +61,8 @@ static const sl_param params[] = {
                 "its state before the condition is set up", SL__STARTS},
 };
 
+static const sl_usual usual[] = {{TRIP_TIME, 10.0}};
+
 static const sl_element elements[] = {
     [CONTACTS] = {"contacts", 0, 1, "the strip and its contacts"},
     [HEATER_PATH] = {"heater", 0, 1, "keeps a `held` one open"},
@@ -191,6 +193,8 @@ const sl__kind sl__kind_breaker = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_PROTECTION, SL_LEAK},

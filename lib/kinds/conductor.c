@@ -121,6 +121,10 @@ const sl_param sl__conductor_params[] = {
                                       "an assumption, no source"},
 };
 
+/* A flexible cable of 35 mm2. */
+const sl_usual sl__conductor_usual[] = {{SL__CONDUCTOR_STRANDS, 276.0},
+                                        {SL__CONDUCTOR_STRAND_DIAMETER, 0.4e-3}};
+
 const sl_element sl__conductor_elements[] = {
     [CORE] = {"core", 0, 1, "the metal from end to end"},
 };

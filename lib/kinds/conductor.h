@@ -37,6 +37,7 @@ enum {
 
 extern const sl_terminal sl__conductor_terminals[SL__CONDUCTOR_TERMINAL_COUNT];
 extern const sl_param sl__conductor_params[SL__CONDUCTOR_PARAM_COUNT];
+extern const sl_usual sl__conductor_usual[2];
 extern const sl_element sl__conductor_elements[1];
 extern const sl_mode sl__conductor_modes[SL__CONDUCTOR_MODE_COUNT];
 extern const sl_notice_def sl__conductor_notices[SL__CONDUCTOR_NOTICE_COUNT];
@@ -90,6 +91,7 @@ double sl__temperature_factor(double per_k, double celsius);
     .law = SL__CONDUCTOR_LAW, .standing = SL__CONDUCTOR_STANDING, .check = SL__CONDUCTOR_CHECK,    \
     .terminals = sl__conductor_terminals, .terminal_count = SL__COUNT(sl__conductor_terminals),    \
     .params = sl__conductor_params, .param_count = SL__COUNT(sl__conductor_params),                \
+    .usual = sl__conductor_usual, .usual_count = SL__COUNT(sl__conductor_usual),                   \
     .elements = sl__conductor_elements, .element_count = SL__COUNT(sl__conductor_elements),        \
     .uses = (const sl_use[]){SL_WIRE}, .modes = sl__conductor_modes,                               \
     .mode_count = SL__COUNT(sl__conductor_modes), .notices = sl__conductor_notices,                \

@@ -217,6 +217,7 @@ const sl__kind sl__kind_converter = {
             .check = "none published; energy in and out against values worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
+            .inside = SL_TERMINAL_BIT(INSIDE),
             .params = params,
             .param_count = SL__COUNT(params),
             .elements = elements,

@@ -54,6 +54,8 @@ static const sl_param params[] = {
                 "a motor or load that cannot turn", SL__SOUND},
 };
 
+static const sl_usual usual[] = {{SPEED, 3000.0}};
+
 static const sl_element elements[] = {
     [MOTOR] = {"motor", 0, 1, "brushes, armature and field"},
 };
@@ -192,6 +194,8 @@ const sl__kind sl__kind_dc_motor = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_LOAD_OTHER},

@@ -175,6 +175,7 @@ const sl__kind sl__kind_equaliser = {
                      "out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
+            .inside = SL_TERMINAL_BIT(INSIDE_UPPER) | SL_TERMINAL_BIT(INSIDE_LOWER),
             .params = params,
             .param_count = SL__COUNT(params),
             .elements = elements,

@@ -113,6 +113,7 @@ const sl__kind sl__kind_jump_pack = {
                      "worked out by hand",
             .terminals = terminals,
             .terminal_count = SL__COUNT(terminals),
+            .inside = SL_TERMINAL_BIT(INSIDE),
             .params = params,
             .param_count = SL__COUNT(params),
             .elements = elements,

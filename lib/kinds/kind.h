@@ -89,6 +89,10 @@ typedef struct sl__kind {
     double (*trim)(const double *p, double ambient_c, int32_t state, const sl__flow *flow);
     int32_t trim_param;
 
+    /* What a parameter that is not set comes to in the law at an ambient temperature; NaN where the
+       part does without it. NULL: it does without all of those. */
+    double (*comes_to)(const double *p, double ambient_c, int32_t param);
+
     /* What a person notices. NULL for nothing. */
     void (*notice)(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list);
 } sl__kind;

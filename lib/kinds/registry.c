@@ -1,6 +1,7 @@
 /* lib/kinds/registry.c: every kind, a line each, in the order of the reference pages. */
 #include "kinds/kind.h"
 
+#include <math.h>
 #include <string.h>
 
 #define KINDS(X)                                                                                   \
@@ -79,6 +80,19 @@ const sl_kind *sl_kind_find(const char *name)
         }
     }
     return NULL;
+}
+
+bool sl_kind_lacks(const sl_kind *kind, const double *value, sl_lack_of of, int32_t index)
+{
+    for (int32_t k = 0; k < kind->lack_count; k++) {
+        const sl_lack *lack = &kind->lacks[k];
+        const double now = value[lack->param];
+        if (lack->of == of && lack->index == index &&
+            (isnan(lack->value) ? isnan(now) : now == lack->value)) {
+            return true;
+        }
+    }
+    return false;
 }
 
 const sl__kind *sl__kind_of(const sl_kind *about)

@@ -65,11 +65,17 @@ static const sl_param params[] = {
                 "its state before the condition is set up", SL__STARTS},
 };
 
+static const sl_usual usual[] = {{SUPPRESSOR, 680.0}};
+
 static const sl_element elements[] = {
     [CONTACTS] = {"contacts", T30, T87, "closed when pulled in"},
     [COIL] = {"coil", T86, T85, "copper"},
     [REST_CONTACT] = {"rest contact", T30, T87A, "closed when released"},
     [SUPPRESSOR_PATH] = {"suppressor", T86, T85, "resistor across the coil"},
+};
+
+static const sl_lack lacks[] = {
+    {SUPPRESSOR, SL__NAN, SL_LACKS_ELEMENT, SUPPRESSOR_PATH},
 };
 
 static const sl_mode modes[] = {
@@ -190,12 +196,16 @@ const sl__kind sl__kind_relay = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses =
                 (const sl_use[]){SL_RELAY_CONTACT, SL_LOAD_COIL, SL_RELAY_CONTACT, SL_LOAD_COIL},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
+            .lacks = lacks,
+            .lack_count = SL__COUNT(lacks),
             .notices = notices,
             .notice_count = SL__COUNT(notices),
             .states = states,

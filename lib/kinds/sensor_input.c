@@ -57,6 +57,8 @@ static const sl_param params[] = {
                            "from memory: 5 mA"},
 };
 
+static const sl_usual usual[] = {{PULL_UP, 2200.0}, {SENSOR_RESISTANCE, 2500.0}};
+
 static const sl_element elements[] = {
     [REGULATOR] = {"reference", REFERENCE, GROUND, "its regulated supply for sensors"},
     [PULL] = {"pull-up", REFERENCE, SIGNAL, "feeds a two-wire sensor"},
@@ -171,6 +173,8 @@ const sl__kind sl__kind_sensor_input = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_GIVES, SL_LOAD_SENSOR, SL_LEAK, SL_LOAD_MODULE},

@@ -18,6 +18,8 @@ static const sl_param params[] = {
                  "leaves the first terminal into the circuit at any voltage", ""},
 };
 
+static const sl_usual usual[] = {{CURRENT, 10.0}};
+
 static const sl_element elements[] = {
     [BODY] = {"body", 0, 1, "the source"},
 };
@@ -61,6 +63,8 @@ const sl__kind sl__kind_source = {
             .terminal_count = SL__COUNT(terminals),
             .params = params,
             .param_count = SL__COUNT(params),
+            .usual = usual,
+            .usual_count = SL__COUNT(usual),
             .elements = elements,
             .element_count = SL__COUNT(elements),
             .uses = (const sl_use[]){SL_GIVES},

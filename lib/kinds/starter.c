@@ -169,28 +169,50 @@ static const sl_element elements[] = {
     [MOTOR] = {"motor", M, CASE, "brushes, armature and field"},
 };
 
+enum { CONTACTS_OPEN, BURNED_CONTACTS, PULL_IN_OPEN, HOLD_IN_OPEN, MOTOR_OPEN, WORN_BRUSHES };
+enum { DRAGGING = WORN_BRUSHES + 1, SEIZED_ENGINE, SLIPPING, JAMMED, WELDED };
+
 static const sl_mode modes[] = {
-    {"contacts open", SL_OPEN, CONTACTS, 0.0, 0.0, "burnt away: it clicks and does not crank",
-     SL__PRACTICE},
-    {"burned contacts", SL_SERIES, CONTACTS, 1e-3, 0.1, "pitted contact disc or studs",
-     SL__PRACTICE},
-    {"pull-in open", SL_OPEN, PULL_IN_WINDING, 0.0, 0.0, "a broken pull-in winding: too weak",
-     SL__PRACTICE},
-    {"hold-in open", SL_OPEN, HOLD_IN_WINDING, 0.0, 0.0,
-     "a broken hold-in winding: it chatters, or does not pull in", SL__PRACTICE},
-    {"motor open", SL_OPEN, MOTOR, 0.0, 0.0, "brushes worn off or a broken field", SL__PRACTICE},
-    {"worn brushes", SL_SERIES, MOTOR, 1e-3, 0.1, "short brushes or a burnt commutator",
-     SL__PRACTICE},
-    {"dragging engine", SL_SET, DRAG, 1.2, 5.0, "tight bearings, thick oil, or a rubbing armature",
-     SL__PRACTICE},
-    {"seized engine", SL_SET, SEIZED, IS_SEIZED, IS_SEIZED,
-     "the engine cannot turn: seized, or fluid in a cylinder", SL__PRACTICE},
-    {"slipping clutch", SL_SET, DRAG, 0.0, 0.0, "the pinion turns and the engine does not",
-     SL__PRACTICE},
-    {"stuck open", SL_SET, STUCK, STUCK_OPEN, STUCK_OPEN, "the plunger is jammed at rest",
-     SL__PRACTICE},
-    {"stuck closed", SL_SET, STUCK, STUCK_CLOSED, STUCK_CLOSED,
-     "the contacts are welded: it cranks on after the key is released", SL__PRACTICE},
+    [CONTACTS_OPEN] = {"contacts open", SL_OPEN, CONTACTS, 0.0, 0.0,
+                       "burnt away: it clicks and does not crank", SL__PRACTICE},
+    [BURNED_CONTACTS] = {"burned contacts", SL_SERIES, CONTACTS, 1e-3, 0.1,
+                         "pitted contact disc or studs", SL__PRACTICE},
+    [PULL_IN_OPEN] = {"pull-in open", SL_OPEN, PULL_IN_WINDING, 0.0, 0.0,
+                      "a broken pull-in winding: too weak", SL__PRACTICE},
+    [HOLD_IN_OPEN] = {"hold-in open", SL_OPEN, HOLD_IN_WINDING, 0.0, 0.0,
+                      "a broken hold-in winding: it chatters, or does not pull in", SL__PRACTICE},
+    [MOTOR_OPEN] = {"motor open", SL_OPEN, MOTOR, 0.0, 0.0, "brushes worn off or a broken field",
+                    SL__PRACTICE},
+    [WORN_BRUSHES] = {"worn brushes", SL_SERIES, MOTOR, 1e-3, 0.1,
+                      "short brushes or a burnt commutator", SL__PRACTICE},
+    [DRAGGING] = {"dragging engine", SL_SET, DRAG, 1.2, 5.0,
+                  "tight bearings, thick oil, or a rubbing armature", SL__PRACTICE},
+    [SEIZED_ENGINE] = {"seized engine", SL_SET, SEIZED, IS_SEIZED, IS_SEIZED,
+                       "the engine cannot turn: seized, or fluid in a cylinder", SL__PRACTICE},
+    [SLIPPING] = {"slipping clutch", SL_SET, DRAG, 0.0, 0.0,
+                  "the pinion turns and the engine does not", SL__PRACTICE},
+    [JAMMED] = {"stuck open", SL_SET, STUCK, STUCK_OPEN, STUCK_OPEN,
+                "the plunger is jammed at rest", SL__PRACTICE},
+    [WELDED] = {"stuck closed", SL_SET, STUCK, STUCK_CLOSED, STUCK_CLOSED,
+                "the contacts are welded: it cranks on after the key is released", SL__PRACTICE},
+};
+
+#define WITHOUT_SOLENOID(of, index)                                                                \
+    {                                                                                              \
+        SOLENOID, NO_SOLENOID, of, index                                                           \
+    }
+static const sl_lack lacks[] = {
+    WITHOUT_SOLENOID(SL_LACKS_TERMINAL, S),
+    WITHOUT_SOLENOID(SL_LACKS_TERMINAL, M),
+    WITHOUT_SOLENOID(SL_LACKS_ELEMENT, CONTACTS),
+    WITHOUT_SOLENOID(SL_LACKS_ELEMENT, PULL_IN_WINDING),
+    WITHOUT_SOLENOID(SL_LACKS_ELEMENT, HOLD_IN_WINDING),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, CONTACTS_OPEN),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, BURNED_CONTACTS),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, PULL_IN_OPEN),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, HOLD_IN_OPEN),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, JAMMED),
+    WITHOUT_SOLENOID(SL_LACKS_MODE, WELDED),
 };
 
 static const sl_notice_def notices[] = {
@@ -456,6 +478,9 @@ const sl__kind sl__kind_starter = {
             .uses = (const sl_use[]){SL_SOLENOID, SL_LOAD_COIL, SL_LOAD_COIL, SL_LOAD_STARTER},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
+            .reached = SL_TERMINAL_BIT(S) | SL_TERMINAL_BIT(M),
+            .lacks = lacks,
+            .lack_count = SL__COUNT(lacks),
             .notices = notices,
             .notice_count = SL__COUNT(notices),
             .states = states,

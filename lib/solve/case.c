@@ -71,6 +71,17 @@ static bool is_part(const sl_case *cs, sl_part part)
     return part >= 0 && part < cs->circuit->parts.names.count + cs->extra.names.count;
 }
 
+/* Nothing can be wrong with an element that the part does not have. */
+static sl_status check_there(sl_case *cs, const sl_edit *edit)
+{
+    if (!sl_circuit_part_lacks(cs->circuit, edit->part, SL_LACKS_ELEMENT, edit->index)) {
+        return SL_OK;
+    }
+    const sl_kind *kind = &sl__case_part(cs, edit->part)->kind->about;
+    return sl__fail(&cs->message, SL_E_ARG, "%s \"%s\": this one has no %s", kind->name,
+                    sl__case_part_name(cs, edit->part), kind->elements[edit->index].name);
+}
+
 sl_status sl_case_edit(sl_case *cs, const sl_edit *edits, int32_t count)
 {
     for (int32_t k = 0; k < count; k++) {
@@ -80,6 +91,9 @@ sl_status sl_case_edit(sl_case *cs, const sl_edit *edits, int32_t count)
         sl_status st =
             sl__edit_check(&sl__case_part(cs, edits[k].part)->kind->about,
                            sl__case_part_name(cs, edits[k].part), &edits[k], &cs->message);
+        if (st == SL_OK && edits[k].change != SL_SET) {
+            st = check_there(cs, &edits[k]);
+        }
         if (st != SL_OK) {
             return st;
         }
@@ -283,6 +297,17 @@ sl_status sl_case_reading(const sl_case *cs, const sl_reading *of, double *value
     return isnan(*value) ? SL_W_UNDETERMINED : SL_OK;
 }
 
+/* What a parameter that is not set comes to; a temperature is that around the part. */
+static double comes_to(const sl_case *cs, sl_part part, int32_t param)
+{
+    const sl__kind *kind = sl__case_part(cs, part)->kind;
+    const sl_param *about = &kind->about.params[param];
+    if (about->quantity == SL_TEMPERATURE && strcmp(about->name, "temperature") == 0) {
+        return cs->celsius;
+    }
+    return kind->comes_to ? kind->comes_to(sl__case_values(cs, part), cs->celsius, param) : SL__NAN;
+}
+
 sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value)
 {
     if (!cs->solved || !is_part(cs, part) || param < 0 ||
@@ -290,6 +315,7 @@ sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, dou
         return SL_E_ARG;
     }
     *value = sl__case_values(cs, part)[param];
+    *value = isnan(*value) ? comes_to(cs, part, param) : *value;
     return SL_OK;
 }
 
@@ -302,6 +328,13 @@ sl_status sl_case_part_origin(const sl_case *cs, sl_part part, int32_t param, sl
     }
     *origin = sl__case_origin(cs, part, param, used);
     return SL_OK;
+}
+
+bool sl_case_part_lacks(const sl_case *cs, sl_part part, sl_lack_of of, int32_t index)
+{
+    return cs->solved && is_part(cs, part) &&
+           sl_kind_lacks(&sl__case_part(cs, part)->kind->about, sl__case_values(cs, part), of,
+                         index);
 }
 
 int32_t sl_case_notices(const sl_case *cs, sl_part part, sl_notice *out, int32_t room)

@@ -1,6 +1,8 @@
 /* lua/binding/core.c: circuits, and the opening of the module. */
 #include "core.h"
 
+#include <string.h>
+
 #include <math.h>
 
 /* The library takes its memory from Lua, so limits and failure tests of Lua cover it. The allocator
@@ -314,6 +316,36 @@ static int has_part(lua_State *L)
     return 1;
 }
 
+/* circuit:reach(node) -> "test point" | "unused" | "inside" */
+static int reach(lua_State *L)
+{
+    static const char *const names[] = {"test point", "unused", "inside"};
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    lua_pushstring(L, names[sl_circuit_node_reach(circuit, core_check_node(L, circuit, 2))]);
+    return 1;
+}
+
+/* circuit:lacks(part, "element" | "mode", name) -> boolean; false for a panel */
+static int lacks(lua_State *L)
+{
+    static const char *const of[] = {"element", "mode", NULL};
+    const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
+    const sl_part part = sl_circuit_find_part(circuit, luaL_checkstring(L, 2));
+    const sl_kind *kind = sl_circuit_part_kind(circuit, part);
+    const bool element = luaL_checkoption(L, 3, NULL, of) == 0;
+    const char *name = luaL_checkstring(L, 4);
+    const int32_t count = !kind ? 0 : element ? kind->element_count : kind->mode_count;
+    int32_t at = 0;
+    while (at < count &&
+           strcmp(name, element ? kind->elements[at].name : kind->modes[at].name) != 0) {
+        at++;
+    }
+    lua_pushboolean(L, at < count &&
+                           sl_circuit_part_lacks(circuit, part,
+                                                 element ? SL_LACKS_ELEMENT : SL_LACKS_MODE, at));
+    return 1;
+}
+
 static int version(lua_State *L)
 {
     lua_pushstring(L, sl_version());
@@ -341,6 +373,8 @@ static const luaL_Reg circuit_methods[] = {
     {"conditions", condition_names},
     {"has_node", has_node},
     {"has_part", has_part},
+    {"reach", reach},
+    {"lacks", lacks},
     {"case", core_new_case},
     {"size", core_size},
     {"sweep", core_new_sweep},

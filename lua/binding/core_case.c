@@ -218,14 +218,18 @@ static void push_nodes(lua_State *L, const core_case *box)
 
 static void push_elements(lua_State *L, const core_case *box, sl_part part, const sl_kind *kind)
 {
+    int32_t entries = 0;
     lua_createtable(L, kind->element_count, kind->element_count);
     for (int32_t i = 0; i < kind->element_count; i++) {
         double amperes = NAN, volts = NAN;
+        if (sl_case_part_lacks(box->cs, part, SL_LACKS_ELEMENT, i)) {
+            continue;
+        }
         sl_case_element(box->cs, part, i, &amperes, &volts);
         lua_createtable(L, 0, 3);
         core_set_number(L, "current", amperes);
         core_set_number(L, "drop", volts);
-        core_file_entry(L, i, kind->elements[i].name);
+        core_file_entry(L, entries++, kind->elements[i].name);
     }
 }
 

@@ -30,6 +30,24 @@ static void set_names(lua_State *L, const char *key, const char *const *names, i
     lua_setfield(L, -2, key);
 }
 
+/* Field `lacked`: the parameter and its value, 'solenoid = "none"', of parts without this. */
+static void set_lack(lua_State *L, const sl_kind *kind, sl_lack_of of, int32_t index)
+{
+    for (int32_t k = 0; k < kind->lack_count; k++) {
+        const sl_lack *lack = &kind->lacks[k];
+        const sl_param *param = &kind->params[lack->param];
+        if (lack->of != of || lack->index != index) {
+            continue;
+        }
+        if (isnan(lack->value)) {
+            lua_pushfstring(L, "no %s given", param->name);
+        } else {
+            lua_pushfstring(L, "%s = \"%s\"", param->name, param->choices[(int)lack->value]);
+        }
+        lua_setfield(L, -2, "lacked");
+    }
+}
+
 static void set_terminals(lua_State *L, const sl_kind *kind)
 {
     lua_createtable(L, kind->terminal_count, kind->terminal_count);
@@ -38,7 +56,9 @@ static void set_terminals(lua_State *L, const sl_kind *kind)
         lua_createtable(L, 0, 4);
         core_set_number(L, "index", i + 1);
         core_set_flag(L, "optional", terminal->optional);
+        core_set_flag(L, "inside", (kind->inside & SL_TERMINAL_BIT(i)) != 0);
         core_set_text(L, "doc", terminal->doc);
+        set_lack(L, kind, SL_LACKS_TERMINAL, i);
         file_entry(L, i, terminal->name);
     }
     lua_setfield(L, -2, "terminals");
@@ -71,6 +91,11 @@ static void set_params(lua_State *L, const sl_kind *kind)
     lua_createtable(L, kind->param_count, kind->param_count);
     for (int32_t i = 0; i < kind->param_count; i++) {
         push_param(L, &kind->params[i]);
+        for (int32_t u = 0; u < kind->usual_count; u++) {
+            if (kind->usual[u].param == i) {
+                core_set_number(L, "usual", kind->usual[u].value);
+            }
+        }
         file_entry(L, i, kind->params[i].name);
     }
     lua_setfield(L, -2, "params");
@@ -86,6 +111,7 @@ static void set_elements(lua_State *L, const sl_kind *kind)
         core_set_text(L, "to", kind->terminals[element->to].name);
         core_set_text(L, "doc", element->doc);
         core_set_text(L, "use", sl_use_text(kind->uses[i]));
+        set_lack(L, kind, SL_LACKS_ELEMENT, i);
         file_entry(L, i, element->name);
     }
     lua_setfield(L, -2, "elements");
@@ -109,6 +135,7 @@ static void set_modes(lua_State *L, const sl_kind *kind)
         core_set_number(L, "greatest", mode->greatest);
         core_set_text(L, "doc", mode->doc);
         core_set_text(L, "standing", mode->standing);
+        set_lack(L, kind, SL_LACKS_MODE, i);
         file_entry(L, i, mode->name);
     }
     lua_setfield(L, -2, "modes");

@@ -76,13 +76,15 @@ int core_limit_sets(lua_State *L)
     return 1;
 }
 
-/* Sets field `key` to {value, allowed, verdict, limit}. */
+/* Sets field `key` to {value, allowed, good_current, celsius, verdict, limit}. */
 static void set_judgement(lua_State *L, const char *key, const sl_judgement *j)
 {
-    static const char *const verdicts[] = {"ok", "bad", "cannot judge", "no limit"};
-    lua_createtable(L, 0, 4);
+    static const char *const verdicts[] = {"ok", "bad", "cannot judge", "no limit", "by current"};
+    lua_createtable(L, 0, 6);
     core_set_number(L, "value", j->value_v);
     core_set_number(L, "allowed", j->limit_v);
+    core_set_number(L, "good_current", j->good_a);
+    core_set_number(L, "celsius", j->celsius);
     core_set_text(L, "verdict", verdicts[j->verdict]);
     core_push_limit(L, j->limit);
     lua_setfield(L, -2, "limit");
@@ -204,7 +206,7 @@ static int close_path(lua_State *L)
 }
 
 /* What limits say of a path: of each step as its field `judged`, of sides as fields of the path. */
-static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, double expected_a)
+static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, const sl_case *good)
 {
     static const char *const names[] = {
         [SL_LIMIT_FEED] = "feed",     [SL_LIMIT_RETURN] = "ground",    [SL_LIMIT_BOTH] = "both",
@@ -214,18 +216,19 @@ static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, do
     lua_getfield(L, -1, "steps");
     for (int32_t k = 0; k < path->step_count; k++) {
         lua_rawgeti(L, -1, k + 1);
-        sl_path_judge_step(path, set, expected_a, k, &j);
+        sl_path_judge_step(path, set, good, k, &j);
         set_judgement(L, "judged", &j);
         lua_pop(L, 1);
     }
     lua_pop(L, 1);
     for (int scope = SL_LIMIT_FEED; scope <= SL_LIMIT_SOURCE; scope++) {
-        sl_path_judge(path, set, expected_a, (sl_limit_scope)scope, &j);
+        sl_path_judge(path, set, good, (sl_limit_scope)scope, &j);
         set_judgement(L, names[scope], &j);
     }
 }
 
-/* case:path(part, element or nil, name of a set of limits or nil, expected current or nil)
+/* case:path(part, element or nil, name of a set of limits or nil, solved case without
+   faults or nil)
    -> path, or nil, message, code where no way leads there */
 int core_path(lua_State *L)
 {
@@ -241,7 +244,7 @@ int core_path(lua_State *L)
         set = sl_limit_set_find(luaL_checkstring(L, 4));
         luaL_argcheck(L, set, 4, "no such set of limits");
     }
-    const double expected_a = luaL_optnumber(L, 5, (double)NAN);
+    const sl_case *good = lua_isnoneornil(L, 5) ? NULL : core_check_case(L, 5)->cs;
     core_path_box *way = new_path(L, box);
     const sl_status status = sl_path_load(box->cs, part, element, &way->path);
     if (status != SL_OK) {
@@ -250,7 +253,7 @@ int core_path(lua_State *L)
     }
     push_path(L, circuit, way->path);
     if (set) {
-        judge(L, way->path, set, expected_a);
+        judge(L, way->path, set, good);
     }
     return close_path(L);
 }

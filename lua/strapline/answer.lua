@@ -13,6 +13,7 @@
 ---     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
 ---     description's own defaults and rules
 --- What is not defined is nil.
+local calls = require "strapline.calls"
 local format = require "strapline.format"
 local notices = require "strapline.notices"
 local question = require "strapline.question"
@@ -90,7 +91,7 @@ local function collect(circuit, asked, case, condition)
   return setmetatable(answer, Answer)
 end
 
-local fields = { condition = true, faults = true }
+local fields = calls.fields "predict"
 
 --- @return answer; or nil, message, code
 function M.predict(circuit, asked)
@@ -121,7 +122,9 @@ local by_hand = { given = true, condition = true, fault = true }
 
 --- What stands behind a value that nobody gave, or behind what is used where there is none.
 local function standing_of(param, origin)
-  return by_hand[origin] and "" or param.standing
+  if by_hand[origin] then return "" end
+  local around = param.name == "temperature" and origin == "worked out"
+  return around and "that around it, of the condition" or param.standing
 end
 
 function Answer:values(part)

@@ -8,6 +8,7 @@
 --- low ... high: the extremes, the root sum square, or 95 % of the samples. margin: from the nearer
 --- of them to the limit, below 0 when it is exceeded.
 local aim = require "strapline.aim"
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 local quantity = require "strapline.quantity"
 
@@ -114,9 +115,7 @@ local function judge(result)
   end
 end
 
-local fields = { condition = true, faults = true, red = true, black = true, part = true,
-  element = true, method = true, samples = true, seed = true, shape = true, threads = true,
-  limit = true, least = true, given_only = true, progress = true }
+local fields = calls.fields "band"
 
 local function find(circuit, asked, set, of, case, condition)
   local band, ok, message, code
@@ -137,8 +136,7 @@ local function find(circuit, asked, set, of, case, condition)
   return result
 end
 
---- @param asked { red, black or part, element; condition, faults; method, samples, seed, shape,
---- threads; limit, least; given_only: no usual spreads; progress(done, of) -> go on }
+--- @param asked fields as strapline/calls.lua tells
 --- @return result; or nil, message, code
 function M.band(circuit, asked)
   local of, set, case, condition, message, code

@@ -4,61 +4,56 @@ local lines = require "strapline.lines"
 
 local M = {}
 
+--- Each names the danger and what to do, in two lines at most but for jump starting, and no danger
+--- is named twice.
 local cautions = {
   {
-    text = "A model, not the vehicle: real joints change with heat, shaking and water. Measure "
-      .. "before you replace anything; the maker's procedures and limits come first.",
+    text = "A model, not the vehicle: measure before you replace anything; the maker comes first.",
     fits = function() return true end,
   },
   {
-    text = "Batteries give off explosive gas: fresh air, eye protection, no flame, rings and watch "
-      .. "off. Never make or break the last connection at the battery. Ground cable off first, "
-      .. "on last.",
+    text = "Batteries give off explosive gas: fresh air, eye protection, no flame, no rings. Ground "
+      .. "cable off first, on last; never make or break the last connection at the battery.",
     fits = function(facts) return facts.kinds.battery end,
   },
   {
-    text = "Jump starting: never on a frozen or leaking battery; the same voltage on both sides; red "
-      .. "on the flat battery's positive post, the last black clamp on bare metal of the engine, "
-      .. "away from its battery; off in reverse order. Clamps the wrong way round burn diodes and "
-      .. "can burst a battery. Crank no longer than the maker of a jump pack allows, then let it "
-      .. "cool.",
+    text = "Jump starting: same voltage, never a frozen or leaking battery. Red on the flat "
+      .. "battery's positive post, the last black clamp on bare engine metal away from it; off in "
+      .. "reverse. Wrong way round burns diodes and can burst a battery. A jump pack: no longer "
+      .. "than its maker allows.",
     fits = function(facts) return facts.kinds.booster_leads or facts.kinds.jump_pack end,
   },
   {
-    text = "Before cranking: neutral or park, brake set, wheels chocked, fuel or ignition "
-      .. "disabled, hands, leads and clothing clear of belts and fans. 15 s at most, then rest "
-      .. "2 min.",
+    text = "Cranking: neutral or park, brake set, wheels chocked, fuel or ignition disabled, clear "
+      .. "of belts and fans; 15 s at most, then rest 2 min.",
     fits = function(facts) return facts.cranking end,
   },
   {
-    text = "If nothing turns, let go of the start control: hundreds of amperes may be looking for "
-      .. "another way through cables, hoses and bearings. Look for smoke.",
+    text = "Nothing turns? Let go of the start control: hundreds of amperes may be taking cables, "
+      .. "hoses and bearings instead. Look for smoke.",
     fits = function(facts) return facts.cranking end,
   },
   {
-    text = "The tool carries real current: not on airbag, tensioner, module signal or 5 V "
-      .. "circuits.",
+    text = "The tool carries real current: never on airbag, tensioner, module signal or 5 V wires.",
     fits = function(facts) return facts.loads end,
   },
   {
-    text = "Ohmmeter only on a circuit without power, on a part taken out of it; never on airbag, "
+    text = "Ohmmeter: only without power, on a part taken out of the circuit; never on airbag, "
       .. "tensioner or unknown yellow-marked circuits.",
     fits = function(facts) return facts.func == "ohms" end,
   },
   {
-    text = "Ammeter never across a battery, only in series with a load. Check the meter's fuse and "
-      .. "leads first; put the leads back to volts when done. Break and make the circuit away "
-      .. "from the battery.",
+    text = "Ammeter never across a battery, only in series with a load. Its fuse and leads checked "
+      .. "first; leads back to volts when done.",
     fits = function(facts) return facts.func == "amps" or facts.ammeter end,
   },
   {
-    text = "Test the battery with its caps on, leads of the tester on before it is turned up, off "
-      .. "after it is turned down; 15 s, then let tester and battery cool. Never a frozen, "
-      .. "cracked or leaking battery.",
+    text = "Load test: caps on; tester on before it is turned up, off after it is down; 15 s, then "
+      .. "let it cool. Never a frozen, cracked or leaking battery.",
     fits = function(facts) return facts.verb == "loadtest" end,
   },
   {
-    text = "Fuse a jumper; keep heavy loads brief and connect them away from the battery.",
+    text = "Fuse a jumper; heavy loads briefly, and connected away from the battery.",
     fits = function(facts) return facts.heavy end,
   },
   {
@@ -66,8 +61,8 @@ local cautions = {
     fits = function(facts) return facts.kinds.fuse and facts.verb ~= "read" end,
   },
   {
-    text = "A fault set up for a class: fused and limited in current, never in brake, steering, "
-      .. "airbag or fuel circuits; take it out and check before the machine is driven.",
+    text = "A fault for a class: fused, limited in current, never in brake, steering, airbag or fuel "
+      .. "circuits; out and checked before the machine is driven.",
     fits = function(facts) return facts.faults end,
   },
 }

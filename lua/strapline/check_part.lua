@@ -125,12 +125,13 @@ local function check_values(add, record, kind, meant)
         sound = false
       elseif not value and param.presence == "required" then
         add(("%s = %s is a spread without a value; write %s"):format(param.name,
-          quantity.quote(written), values.sample(param):gsub('"$', ' +-20 %%"')))
+          quantity.quote(written), values.sample(param, kind.example):gsub('"$', ' +-20 %%"')))
         sound = false
       end
       found[param.name], spreads[param.name] = value, spread
     elseif param.presence == "required" and not meant[param.name] then
-      add(("%s is missing; write %s (%s)"):format(param.name, values.sample(param), param.doc))
+      add(("%s is missing; write %s (%s)"):format(param.name, values.sample(param, kind.example),
+        param.doc))
       sound = false
     end
   end

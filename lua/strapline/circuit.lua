@@ -112,60 +112,50 @@ local function pass(level, result, message, code)
   return result, message, code
 end
 
---- circuit:predict { condition = NAME, faults = { TEXT, ... } } -> answer, or nil, message, code.
---- Everything may be left out; without a condition the first one is taken.
+--- Every question takes a table of fields, which strapline/calls.lua tells of, and returns what it
+--- is for; or nil, message, code.
+---
+--- circuit:predict { ... } -> answer; see answer.lua.
 function Circuit:predict(question)
   return pass(3, require("strapline.answer").predict(self, question or {}))
 end
 
---- circuit:read { red = NODE, black = NODE, tool = "TOOL" }            volts, and with a tool
---- circuit:read { ohms = true, red = NODE, black = NODE, alone = PART }  an ohmmeter
---- circuit:read { amps = "PART.PATH" }                                   an ammeter in series
---- circuit:read { clamp = { "PART", "-PART", "PART.TERMINAL" } }         a clamp
---- each with condition =, or conditions = { NAME, ... } or "all" for the least and the most;
---- faults =; with = { "TOOL: NODE, NODE", ... }; meter = { input_resistance, lead_resistance,
---- test_voltage, burden, fuse, counts } -> reading, or nil, message, code.
+--- circuit:read { ... } -> reading; see reading.lua.
 function Circuit:read(question)
   return pass(3, require("strapline.reading").read(self, question or {}))
 end
 
---- circuit:matters { red, black or part, element; condition, faults } -> result, or nil, message,
---- code: see matters.lua.
+--- circuit:matters { ... } -> result; see matters.lua.
 function Circuit:matters(question)
   return pass(3, require("strapline.matters").matters(self, question or {}))
 end
 
---- circuit:band { red, black or part, element; condition, faults, method, limit, ... } -> result, or
---- nil, message, code: see band.lua.
+--- circuit:band { ... } -> result; see band.lua.
 function Circuit:band(question)
   return pass(3, require("strapline.band").band(self, question or {}))
 end
 
---- circuit:load_test { battery = NAME, condition =, faults = } -> test, or nil, message, code.
+--- circuit:load_test { ... } -> test; see load_test.lua.
 function Circuit:load_test(question)
   return pass(3, require("strapline.load_test").load_test(self, question or {}))
 end
 
---- circuit:drops { load = PART or "PART: PATH", limits = SET, condition =, faults = }
---- -> drops, or nil, message, code.
+--- circuit:drops { ... } -> drops; see drops.lua.
 function Circuit:drops(question)
   return pass(3, require("strapline.drops").drops(self, question or {}))
 end
 
---- circuit:explain { red = NODE, black = NODE, condition =, faults = }
---- -> explanation, or nil, message, code.
+--- circuit:explain { ... } -> explanation; see explain.lua.
 function Circuit:explain(question)
   return pass(3, require("strapline.explain").explain(self, question or {}))
 end
 
---- circuit:size { part = CABLE, drop = "3 %" or volts, limits = SET, condition =, faults = }
---- -> sizes, or nil, message, code.
+--- circuit:size { ... } -> sizes; see sizing.lua.
 function Circuit:size(question)
   return pass(3, require("strapline.sizing").size(self, question or {}))
 end
 
---- circuit:sweep { faults =, severities =, conditions =, readings =, ... } -> sweep, or nil,
---- message, code. strapline/sweep.lua tells of its fields and of what can be done with it.
+--- circuit:sweep { ... } -> sweep; see sweep.lua.
 function Circuit:sweep(asked)
   return pass(3, require("strapline.sweep").new(self, asked or {}))
 end

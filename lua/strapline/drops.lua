@@ -8,7 +8,10 @@
 ---          cables, batteries }
 --- step = { part, kind, element, use, side, inside, from, to, open, current, drop, share, shown,
 ---          beside, judged }
---- A judgement is { value, allowed, verdict, limit }. What is not defined is nil.
+--- A judgement is { value, allowed, verdict, limit, good_current, celsius }, the verdict "ok", "bad",
+--- "by current" (over the limit, but with good resistance), "cannot judge" or "no limit". What is
+--- not defined is nil.
+local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
@@ -84,21 +87,22 @@ local function join(healthy, present)
   return list
 end
 
---- A limit exceeded, or a path that should carry current and is open.
+--- A limit exceeded, by the part's fault or not, or a path that should carry current and is open.
 local function is_bad(path)
   if path.stops > 0 and (path.expected or 0) > 0 then return true end
+  local function over(judged) return judged.verdict == "bad" or judged.verdict == "by current" end
   for _, step in ipairs(path.steps) do
-    if step.judged.verdict == "bad" then return true end
+    if over(step.judged) then return true end
   end
   for _, side in ipairs { "feed", "ground", "both", "cables", "batteries" } do
-    if path[side].verdict == "bad" then return true end
+    if over(path[side]) then return true end
   end
   return false
 end
 
 --- The path of a load, or one that says there is no way.
-local function path_of(case, load, set, expected)
-  local path = case:path(load.part, load.element, set.name, expected)
+local function path_of(case, load, set, good, expected)
+  local path = case:path(load.part, load.element, set.name, good)
   if not path then return { part = load.part, element = load.element, no_way = true } end
   path.part, path.element, path.expected = load.part, load.element, expected
   for _, step in ipairs(path.steps) do
@@ -108,10 +112,10 @@ local function path_of(case, load, set, expected)
   return path
 end
 
-local function paths_of(case, loads, set, expected)
+local function paths_of(case, loads, set, good, expected)
   local list = {}
   for index, load in ipairs(loads) do
-    list[index] = path_of(case, load, set, expected[key_of(load)])
+    list[index] = path_of(case, load, set, good, expected[key_of(load)])
   end
   return list
 end
@@ -128,14 +132,13 @@ local function solve(circuit, asked, faults, allowed)
   return nil, message, code
 end
 
---- What the loads carry without faults; nothing is expected of a circuit that cannot be solved
---- without them.
+--- What the loads carry without faults, and the solved case; nothing is expected of a circuit that
+--- cannot be solved without them.
 local function without_faults(circuit, asked, allowed)
   local case = solve(circuit, asked, nil, allowed)
   if not case then return {}, {} end
   local chosen, currents = loads_of(case)
-  case:close()
-  return chosen, currents
+  return chosen, currents, case
 end
 
 --- The element that stands for a part nobody named one of: that which takes most without faults.
@@ -150,7 +153,7 @@ local function with_element(load, healthy_currents)
   return load
 end
 
-local fields = { condition = true, faults = true, load = true, limits = true }
+local fields = calls.fields "drops"
 
 --- @return drops; or nil, message, code
 function M.drops(circuit, asked)
@@ -164,18 +167,18 @@ function M.drops(circuit, asked)
   local case, condition
   case, condition, code = solve(circuit, asked, asked.faults, fields)
   if not case then return nil, condition, code end
-  local healthy, expected = without_faults(circuit, asked, fields)
+  local healthy, expected, good = without_faults(circuit, asked, fields)
   local loads = named and { with_element(named, expected) } or join(healthy, (loads_of(case)))
   local drops = {
     circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),
-    set = { name = set.name, about = set.about }, ends = { paths_of(case, loads, set, expected) },
+    set = { name = set.name, about = set.about }, ends = { paths_of(case, loads, set, good, expected) },
     states = { states.chattering(case) },
   }
   drops.outcome = case:outcome()
   if drops.outcome == "chatters" then
     case:view(2)
-    drops.ends[2] = paths_of(case, loads, set, expected)
+    drops.ends[2] = paths_of(case, loads, set, good, expected)
     drops.states[2] = states.chattering(case)
   end
   for _, paths in ipairs(drops.ends) do
@@ -183,6 +186,7 @@ function M.drops(circuit, asked)
   end
   drops.bad = drops.bad or false
   case:close()
+  if good then good:close() end
   return drops
 end
 

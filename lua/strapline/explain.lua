@@ -7,12 +7,13 @@
 --- way: as a path of strapline.drops, its steps with side "feed" ahead of the red lead, "load"
 --- between the leads, "return" after the black one, and `good_drop`, what the good circuit has
 --- between the same places. What is not defined is nil.
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 local states = require "strapline.states"
 
 local M = {}
 
-local fields = { condition = true, faults = true, red = true, black = true }
+local fields = calls.fields "explain"
 
 local function look(case, asked, floating)
   local found = { reading = case:between(asked.red, asked.black),

@@ -19,12 +19,6 @@ Survey.__index = Survey
 
 local ACROSS_PART, ACROSS_LOAD, TO_REFERENCE = 1, 2, 3
 
---- Whether a node is a terminal that nobody named: no lead reaches it.
-local function is_unnamed(circuit, node)
-  local part, terminal = node:match "^(.*)%.([^.]*)$"
-  return part and circuit.kinds[part] and circuit.kinds[part].terminals[terminal] ~= nil
-end
-
 --- Leads across every path of every part, and across what lies between the first two terminals of a
 --- load.
 local function across_parts(circuit, add)
@@ -36,7 +30,9 @@ local function across_parts(circuit, add)
     local group = kind.load and ACROSS_LOAD or ACROSS_PART
     if kind.load then add(node(kind.terminals[1].name), node(kind.terminals[2].name), group, part) end
     for _, element in ipairs(kind.elements) do
-      add(node(element.from), node(element.to), group, part)
+      if not circuit.core:lacks(part, "element", element.name) then
+        add(node(element.from), node(element.to), group, part)
+      end
     end
   end
 end
@@ -44,11 +40,10 @@ end
 --- Every pair of leads worth a look: { red, black, group, across }.
 function M.places(circuit)
   local list, seen = {}, {}
+  local function reached(node) return circuit.core:reach(node) == "test point" end
   local function add(red, black, group, across)
     local key = red .. "\0" .. black
-    if seen[key] or red == black or is_unnamed(circuit, red) or is_unnamed(circuit, black) then
-      return
-    end
+    if seen[key] or red == black or not reached(red) or not reached(black) then return end
     seen[key] = true
     list[#list + 1] = { red = red, black = black, group = group, across = across }
   end

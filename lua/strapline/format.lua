@@ -48,15 +48,32 @@ local function rpm(value)
   return (math.abs(value) >= 9.95 and "%.0f" or "%.2g"):format(value), "rpm"
 end
 
---- Seconds and less with their prefix; from 1000 s on as people count: minutes, hours, days.
-local function time(value)
-  local size = math.abs(value)
-  if size < 1000 then return engineering(value, "s") end
-  for _, step in ipairs { { 7200, 60, "min" }, { 172800, 3600, "h" } } do
-    if size < step[1] then return ("%.3g"):format(value / step[2]), step[3] end
+--- Units by size: below `up_to`, in units of `size`.
+local times = {
+  { up_to = 1e-3, size = 1e-6, unit = "us" }, { up_to = 0.0995, size = 1e-3, unit = "ms" },
+  { up_to = 119.5, size = 1, unit = "s" }, { up_to = 3570, size = 60, unit = "min" },
+  { up_to = 171000, size = 3600, unit = "h" }, { up_to = math.huge, size = 86400, unit = "days" },
+}
+local lengths = {
+  { up_to = 0.00995, size = 1e-3, unit = "mm" }, { up_to = math.huge, size = 1, unit = "m" },
+}
+
+--- As people say it, in the unit that suits the size, without zeros at the end.
+local function in_steps(list, digits, unit)
+  return function(value)
+    local size = math.abs(value)
+    if size == 0 then return "0", unit end
+    for _, step in ipairs(list) do
+      if size < step.up_to then
+        local shown = ("%%.%dg"):format(digits):format(value / step.size)
+        if shown:find "e" then shown = ("%.0f"):format(tonumber(shown)) end
+        return shown, step.unit
+      end
+    end
   end
-  return ("%.3g"):format(value / 86400), "days"
 end
+
+local about_times = in_steps(times, 2, "s")
 
 local formats = {
   number = plain("%.4g", ""),
@@ -64,11 +81,11 @@ local formats = {
   current = with_prefix("A"),
   resistance = with_prefix("ohm"),
   power = with_prefix("W"),
-  length = plain("%.4g", "m"),
+  length = in_steps(lengths, 4, "m"),
   ["conductor size"] = plain("%.4g", "mm2"),
   temperature = plain("%.4g", "C"),
   fraction = percent,
-  time = time,
+  time = in_steps(times, 3, "s"),
   ["speed of rotation"] = rpm,
   torque = plain("%.4g", "N m"),
   ["resistance per length"] = with_prefix("ohm/m"),
@@ -83,6 +100,12 @@ end
 function M.text(value, quantity)
   local number, unit = formats[quantity](value)
   return unit == "" and number or number .. " " .. unit
+end
+
+--- A value worked out from much that is not known well: of times two digits, for the rest as text.
+function M.estimate(value, quantity)
+  if quantity ~= "time" then return M.text(value, quantity) end
+  return ("%s %s"):format(about_times(value))
 end
 
 --- A value that is only roughly so: three digits, without zeros at the end.

@@ -3,12 +3,14 @@
 --- test = { circuit, condition, faults, battery, rating (A), load (A), rest_voltage,
 ---          loaded_voltage, least_voltage, temperature,
 ---          verdict = "passes" | "fails" | "charge first" }
+local asking = require "strapline.asking"
+local calls = require "strapline.calls"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 
 local M = {}
 
-local fields = { condition = true, faults = true, battery = true }
+local fields = calls.fields "load_test"
 
 local function battery_names(circuit)
   local names = {}
@@ -23,7 +25,8 @@ local function find_battery(circuit, name)
   if #names == 0 then return question.misuse("%s has no battery", circuit.file) end
   if name == nil then
     if #names == 1 then return names[1] end
-    return question.misuse("say which battery: %s", table.concat(names, ", "))
+    return question.misuse("there are %d batteries: %s; say which: %s", #names,
+      table.concat(names, ", "), asking.form("battery", names[1]))
   end
   for _, known in ipairs(names) do
     if known == name then return name end

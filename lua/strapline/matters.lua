@@ -5,8 +5,10 @@
 ---            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up } } }
 --- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; the first MOST of
 --- them are solved anew, so `reading` and `effect` are of all of it, relays and all.
---- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread.
+--- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread;
+--- sorted by that where there is a spread, else by `effect`.
 local aim = require "strapline.aim"
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 local core = require "strapline".core
 
@@ -18,19 +20,34 @@ M.MOST = 12
 --- Effects below this share of the greatest, and of what a meter shows, are none.
 local NOTHING, LEAST = 1e-9, 1e-12
 
-local function by_effect(a, b)
-  local x, y = math.abs(a.effect), math.abs(b.effect)
-  if x ~= y then return x > y end
+local function by_size(x, y, a, b)
+  if math.abs(x) ~= math.abs(y) then return math.abs(x) > math.abs(y) end
   return a.order < b.order
 end
 
---- Sorts, and leaves out what does nothing.
-local function rank(rows)
-  for order, row in ipairs(rows) do row.order = order end
-  table.sort(rows, by_effect)
-  local least = rows[1] and math.max(math.abs(rows[1].effect) * NOTHING, LEAST) or 0
-  while rows[1] and math.abs(rows[#rows].effect) <= least do rows[#rows] = nil end
-  return rows
+local function by_effect(a, b) return by_size(a.effect, b.effect, a, b) end
+
+--- How far the ends of its spread move the reading at most; nil without a spread.
+function M.reach(row)
+  return row.up and math.max(math.abs(row.down), math.abs(row.up))
+end
+
+--- By what the spread does or, where there is none, by the effect.
+local function by_spread(a, b)
+  return by_size(M.reach(a) or a.effect, M.reach(b) or b.effect, a, b)
+end
+
+--- Leaves out what does nothing, and sorts.
+local function rank(rows, comes_first)
+  local most, kept = 0, {}
+  for order, row in ipairs(rows) do
+    row.order, most = order, math.max(most, math.abs(row.effect))
+  end
+  for _, row in ipairs(rows) do
+    if math.abs(row.effect) > math.max(most * NOTHING, LEAST) then kept[#kept + 1] = row end
+  end
+  table.sort(kept, comes_first)
+  return kept
 end
 
 local function list_series(circuit, effects)
@@ -39,13 +56,13 @@ local function list_series(circuit, effects)
     local kind = circuit.kinds[found.name]
     for _, element in ipairs(kind.elements) do
       local slope = found.series[element.name]
-      if slope then
+      if slope and not circuit.core:lacks(found.name, "element", element.name) then
         rows[#rows + 1] = { part = found.name, kind = kind.name, slope = slope,
           element = element.name, only = #kind.elements == 1, effect = slope * M.ADDED }
       end
     end
   end
-  return rank(rows)
+  return rank(rows, by_effect)
 end
 
 --- How far the reading goes at the ends of a field's spread, as far as its slope goes.
@@ -81,11 +98,10 @@ local function list_fields(circuit, condition, case, effects)
     rows[#rows + 1] = { part = "(everything)", kind = "", field = "temperature",
       quantity = "temperature", slope = effects.kelvin, change = "+1 C", effect = effects.kelvin }
   end
-  return rank(rows)
+  return rank(rows, by_spread)
 end
 
-local fields = { condition = true, faults = true, red = true, black = true, part = true,
-  element = true }
+local fields = calls.fields "matters"
 
 local function states(case)
   local found = {}

@@ -8,7 +8,7 @@ local M = {}
 local function shown(value, quantity)
   if not value then return "" end
   if quantity == "fraction" and math.abs(value) < 0.001 then value = 0 end
-  return format.text(value, quantity)
+  return format.estimate(value, quantity)
 end
 
 --- "cranks at 180 rpm": the text of a notice with its value.

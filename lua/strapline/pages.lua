@@ -6,6 +6,7 @@
 ---   { "code", TEXT }                     a line of a circuit file
 ---   { "entry", TEXT, { TEXT, ... } }     something as it is written, and what there is to say of it
 ---   { "table", HEADINGS, ROWS }
+local calls = require "strapline.calls"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
 local kinds = require "strapline.kinds"
@@ -18,6 +19,8 @@ local values = require "strapline.values"
 local words = require "strapline.words"
 
 local M = {}
+
+M.QUESTIONS = "lua" -- the name of the page of what can be asked from Lua
 
 local function add(page, form, ...)
   page[#page + 1] = { form, ... }
@@ -45,23 +48,24 @@ local function param_line(param)
   return ("%s; %s"):format(allowed, given)
 end
 
---- A field as in the kind's own example, with its default, or with what its quantity looks like.
-local function sample(kind, param)
-  local shown = kind.example:match("[{,%s](" .. param.name .. ' = "[^"]*")')
-    or kind.example:match("[{,%s](" .. param.name .. " = [%d.]+)")
-  if shown then return shown end
-  if param.fallback and not param.choices and param.quantity ~= "number" then
-    return ('%s = "%s"'):format(param.name,
-      format.limit(param.fallback, param.quantity, param.unit))
-  end
-  return values.sample(param)
+--- What the parameters of the kind's own example come to: { [name] = { value, ... } }.
+local function values_of_example(kind)
+  if kind.is_panel then return {} end
+  local node = kind.example:match '{%s*"([^"]+)"' or kind.example:match '=%s*"([^"]+)"'
+  local circuit = assert(require("strapline.circuit").parse(('reference "%s"\n%s\n'):format(node,
+    kind.example), kind.name))
+  local found = assert(circuit:predict()):values(circuit.part_names[1])
+  circuit:close()
+  return found
 end
 
 local function add_params(page, kind, params)
+  local found = values_of_example(kind)
   for _, param in ipairs(params) do
     local said = { param_line(param), param.doc }
     if param.standing ~= "" then said[3] = "source: " .. param.standing end
-    add(page, "entry", sample(kind, param), said)
+    local value = found[param.name] and found[param.name].value
+    add(page, "entry", values.sample(param, kind.example, value), said)
   end
 end
 
@@ -74,16 +78,22 @@ local function add_fields(page, kind)
   add_params(page, kind, kind.params)
 end
 
+--- Which parts of the kind do not have it.
+local function lacked(entry)
+  return entry.lacked and ("; not there with %s"):format(entry.lacked) or ""
+end
+
 local function add_terminals(page, kind)
   add(page, "heading", "Terminals, in the order of the list")
   for _, terminal in ipairs(kind.terminals) do
-    add(page, "text", ("%s: %s%s"):format(terminal.name, terminal.doc, terminal.optional
-      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""))
+    local own = terminal.optional and not terminal.inside
+      and '; when left out, a node of its own, "NAME.' .. terminal.name .. '"' or ""
+    add(page, "text", ("%s: %s%s%s"):format(terminal.name, terminal.doc, own, lacked(terminal)))
   end
   add(page, "heading", "Paths for current")
   for _, element in ipairs(kind.elements) do
-    add(page, "text", ("%s: from %s to %s; %s"):format(element.name, element.from, element.to,
-      element.doc))
+    add(page, "text", ("%s: from %s to %s; %s%s"):format(element.name, element.from, element.to,
+      element.doc, lacked(element)))
   end
 end
 
@@ -105,8 +115,8 @@ end
 local function add_faults(page, kind)
   add(page, "heading", "Faults of its own")
   for _, mode in ipairs(kind.modes) do
-    add(page, "text", ("%s: %s (%s%s; source: %s)"):format(mode.name, mode.doc, change_of(mode),
-      mode_range(kind, mode), mode.standing))
+    add(page, "text", ("%s: %s (%s%s; source: %s)%s"):format(mode.name, mode.doc, change_of(mode),
+      mode_range(kind, mode), mode.standing, lacked(mode)))
   end
 end
 
@@ -200,6 +210,29 @@ local function overview()
   rows = {}
   for index, tool in ipairs(tools) do rows[index] = { tool.name, tool.about } end
   add(page, "table", { "tool", "" }, rows)
+  add(page, "text", "strapline words lua: what can be asked from Lua, and with which fields")
+  return page
+end
+
+--- The page of what can be asked from Lua.
+local function questions()
+  local page = {}
+  add(page, "title", "Questions from Lua")
+  add(page, "text", 'local circuit = assert(strapline.load "FILE.lua"), and then circuit:NAME with '
+    .. "a table of fields; every field may be left out but where it is said. A question that cannot "
+    .. "be answered returns nil, a message and a code; a field that means nothing raises an error.")
+  for _, call in ipairs(calls.list) do
+    local about, gives = call.about:match "^(.-) %-> (.*)$"
+    add(page, "heading", ("circuit:%s { ... } gives %s"):format(call.name, gives:match "^%a+"))
+    add(page, "text", ("%s%s"):format(about, gives:match "^%a+(.*)$"))
+    for _, field in ipairs(call.fields) do add(page, "entry", field[2], { field[3] }) end
+    if calls.fields(call.name).meter then
+      for _, field in ipairs(require("strapline.multimeter").fields) do
+        add(page, "entry", "meter." .. field.name, { ("%s; %s"):format(field.doc, format.range(
+          field.least, field.greatest, field.quantity, field.unit)) })
+      end
+    end
+  end
   return page
 end
 
@@ -218,6 +251,7 @@ end
 --- @return list of blocks, or nil and a message
 function M.blocks(name)
   if not name then return overview() end
+  if name == M.QUESTIONS then return questions() end
   local kind = kinds.find(name)
   if kind then return kind_page(kind) end
   local hint = nearest.hint(name, kinds.names())

@@ -199,8 +199,8 @@ local function check_fields(add, params, body)
   for _, param in ipairs(params) do
     found[param.name] = read(add, "", param, body[param.name])
     if body[param.name] == nil and param.presence == "required" then
-      local sample = EXAMPLE:match(param.name .. ' = "[^"]*"') or values.sample(param)
-      add(("%s is missing; write %s (%s)"):format(param.name, sample, param.doc))
+      add(("%s is missing; write %s (%s)"):format(param.name, values.sample(param, EXAMPLE),
+        param.doc))
     end
   end
   return found

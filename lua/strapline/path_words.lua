@@ -113,7 +113,7 @@ end
 local meanings = {
   wire = "too thin or too long for this current, broken strands, or a poor crimp at its end",
   connection = "dirty, painted, corroded or loose: take it apart, clean, tighten, measure again",
-  fuse = "poor clips, or a fuse near its rating; never a larger fuse",
+  fuse = "poor clips, or a fuse near its rating",
   switch = "burnt or dirty contacts",
   ["relay contact"] = "burnt contacts, or a poor socket",
   ["solenoid contact"] = "burnt contact disc or studs",

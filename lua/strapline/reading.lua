@@ -7,6 +7,7 @@
 ---   most } with least and most = { value, condition, second_end } of the value that M.value gives,
 ---   nil where no reading has one.
 local attach = require "strapline.attach"
+local calls = require "strapline.calls"
 local multimeter = require "strapline.multimeter"
 local question = require "strapline.question"
 
@@ -18,7 +19,7 @@ local functions = {
   { name = "clamp", field = "clamp" },
 }
 
-local common = { condition = true, conditions = true, faults = true, meter = true, with = true }
+local common = calls.fields("read", "")
 
 local function function_of(asked)
   local chosen
@@ -50,11 +51,8 @@ local function prepare(circuit, asked)
   local name, message, code = function_of(asked)
   if not name then return nil, message, code end
   local func = require("strapline.reading_" .. name)
-  local allowed = {}
-  for field in pairs(common) do allowed[field] = true end
-  for field in pairs(func.fields) do allowed[field] = true end
   local ok
-  ok, message, code = question.check_fields(asked, allowed)
+  ok, message, code = question.check_fields(asked, calls.fields("read", name))
   if not ok then return nil, message, code end
   local plan = { name = name, func = func, asked = asked }
   plan.meter, message, code = multimeter.of(asked.meter)

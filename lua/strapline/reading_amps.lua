@@ -8,7 +8,7 @@ local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 local reading = require "strapline.reading"
 
-local M = { fields = { amps = true } }
+local M = {}
 
 function M.check(circuit, plan)
   local kind, part, element = question.find_part(circuit, plan.asked.amps)

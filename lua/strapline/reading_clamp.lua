@@ -8,7 +8,7 @@ local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 local reading = require "strapline.reading"
 
-local M = { fields = { clamp = true } }
+local M = {}
 
 local NOTHING_A = 0.005 -- less than half the last digit of a clamp
 local SMALL_SHARE = 0.01 -- what carries less of the current at a node is not worth a line

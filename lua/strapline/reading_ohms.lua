@@ -5,7 +5,7 @@
 ---             leads without the ohmmeter; nil: nothing joins them), live }
 local question = require "strapline.question"
 
-local M = { fields = { ohms = true, red = true, black = true, alone = true } }
+local M = {}
 
 --- Where the leads go when only the part is named: on its first two terminals.
 local function default_leads(circuit, plan)

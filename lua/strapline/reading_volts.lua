@@ -8,7 +8,7 @@ local question = require "strapline.question"
 local reading = require "strapline.reading"
 local tools = require "strapline.tools"
 
-local M = { fields = { red = true, black = true, tool = true } }
+local M = {}
 
 function M.check(circuit, plan)
   local asked = plan.asked

@@ -62,7 +62,8 @@ local function fields_table(result)
   if #rows == 0 then return { "no value of any part changes it" } end
   local group = columns.lines(
     { "part", "field", "value", "", "changes it by", "spread: from", "to", "" }, rows)
-  table.insert(group, 1, "A value a little off (small changes, relays as they are)")
+  table.insert(group, 1, "A value a little off (small changes, relays as they are), by what its "
+    .. "spread does; without one, by +1 %")
   return more(group, result.fields, shown)
 end
 

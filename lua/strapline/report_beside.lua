@@ -47,10 +47,10 @@ local function side_table(title, headings, rows, columns_of, quantity, instead, 
   return group
 end
 
-local function nodes_table(good, all)
+local function nodes_table(circuit, good, all)
   local rows = {}
   for index, node in ipairs(good.nodes) do
-    if not report_text.is_inner(good, node) then
+    if not report_text.is_inner(circuit, node) then
       local values = {}
       for side, of in ipairs(all) do values[side] = of.found.nodes[index].voltage end
       rows[#rows + 1] = { node.name, values = values }
@@ -145,7 +145,7 @@ function M.predict(circuit, good, faulted)
   local all = sides(good, faulted)
   append(report, notices_table(good, all))
   append(report, sources_table(good, all))
-  append(report, nodes_table(good, all))
+  append(report, nodes_table(circuit, good, all))
   append(report, parts_table(good, all, "Currents into the first terminal", "current", "current",
     "not defined"))
   append(report, parts_table(good, all, "Drops: red on the first terminal, black on the second",

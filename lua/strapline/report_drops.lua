@@ -111,13 +111,15 @@ local function closing(path)
 end
 
 --- What both sides, the cables alone and the batteries come to, where there is a limit for it.
-local function whole_lines(path, notes)
+local function whole_lines(path, notes, temperature)
   local list = {}
   local function add(label, judged)
     if judged.limit and judged.value and path.load_current > 0 then
-      list[#list + 1] = ("%s: %s, %s %s: %s %s"):format(label, format.text(judged.value, "voltage"),
-        judged.limit.least and "at least" or "allowed", format.text(judged.allowed, "voltage"),
-        judged.verdict, notes:of(judged.limit))
+      local warm = judged.celsius and judged.celsius ~= temperature
+        and (" at its %s"):format(format.text(judged.celsius, "temperature")) or ""
+      list[#list + 1] = ("%s: %s, %s %s%s: %s %s"):format(label,
+        format.text(judged.value, "voltage"), judged.limit.least and "at least" or "allowed",
+        format.text(judged.allowed, "voltage"), warm, judged.verdict, notes:of(judged.limit))
     end
   end
   add("Both sides", path.both)
@@ -131,6 +133,33 @@ local function whole_lines(path, notes)
   return list
 end
 
+local MORE = 1.25 -- times the current of the good circuit: as lib/analysis/judge.c has it
+
+local function draws_too_much(path)
+  return path.expected and path.expected > 0 and path.load_current > MORE * path.expected
+end
+
+--- Of what is over its limit for its current alone: how much that is.
+local function current_lines(path, bad)
+  local places, list = {}, {}
+  for _, step in ipairs(path.steps) do
+    if step.judged.verdict == "by current" then
+      places[#places + 1] = ("%s (%s, %s without faults)"):format(words.place(step),
+        format.text(step.current, "current"), format.text(step.judged.good_current, "current"))
+    end
+  end
+  local side = path.feed.verdict == "by current" or path.ground.verdict == "by current"
+    or path.both.verdict == "by current" or path.cables.verdict == "by current"
+  if #places > 0 then
+    list[1] = ("%s: not at fault. The resistance is good; the drop is over its limit for the "
+      .. "current alone"):format(table.concat(places, ", "))
+  end
+  if bad == 0 and (#places > 0 or side) and not draws_too_much(path) then
+    list[#list + 1] = "something else draws too much through the same places: follow that load"
+  end
+  return list
+end
+
 --- What each thing that is bad means.
 local function meaning_lines(path)
   local list = {}
@@ -139,6 +168,7 @@ local function meaning_lines(path)
       list[#list + 1] = ("%s: %s"):format(words.place(step), words.meaning(step.use))
     end
   end
+  lines.add(list, current_lines(path, #list))
   if path.batteries.verdict == "bad" then
     list[#list + 1] = "low voltage and high current: a dragging starter or engine, or a weak "
       .. "battery; charge and test the battery first"
@@ -157,22 +187,37 @@ end
 local function current_remark(path)
   local current, expected = path.load_current or 0, path.expected
   if current == 0 then
-    return "No current: without it every place reads 0 V or all of it, and nothing can be called "
-      .. "good"
+    return "No current through the load: where none flows a place reads 0 V or all of it, and "
+      .. "cannot be called good"
   elseif expected and current < 0.5 * expected then
-    return ("Only %s of the %s that flow without faults: a small drop proves nothing"):format(
+    return ("Only %s of the %s that the load has without faults: where little flows, a small drop "
+      .. "proves nothing"):format(
       format.text(current, "current"), format.text(expected, "current"))
+  elseif draws_too_much(path) then
+    return ("%s, and %s without faults: %s or what it drives takes too much"):format(
+      format.text(current, "current"), format.text(expected, "current"), path.part)
   end
+end
+
+--- What the current is there for; of a motor that has its current through a winding of its own
+--- solenoid, that it does not turn.
+local function use_text(path)
+  for _, step in ipairs(path.steps) do
+    if step.side == "load" and step.use ~= path.use and path.use == "coil" then
+      return (" (%s, fed through its own coil: it does not turn)"):format(step.use)
+    end
+  end
+  return path.use == path.element and "" or (" (%s)"):format(path.use)
 end
 
 local function load_heading(path)
   local name = path.element and path.part .. ": " .. path.element or path.part
-  local use = path.use == path.element and "" or (" (%s)"):format(path.use)
+  local use = use_text(path)
   return ('%s%s: %s from %s, out at "%s", back at "%s"'):format(name, use,
     format.text(path.load_current or 0, "current"), path.source, path.plus, path.minus)
 end
 
-local function append_path(report, path, notes)
+local function append_path(report, path, notes, temperature)
   if path.no_way then
     return lines.add_group(report, { ("%s: no way leads from a source to it and back")
       :format(path.element and path.part .. ": " .. path.element or path.part) })
@@ -182,8 +227,8 @@ local function append_path(report, path, notes)
   if remark then lines.add(report, lines.wrap(remark, "  ", "  ")) end
   for _, text in ipairs(words.stops(path)) do lines.add(report, lines.wrap(text, "  ", "    ")) end
   lines.add(report, path_table(path, notes))
-  for _, list in ipairs { { closing(path) }, whole_lines(path, notes), words.partings(path),
-    words.sneaks(path) } do
+  for _, list in ipairs { { closing(path) }, whole_lines(path, notes, temperature),
+    words.partings(path), words.sneaks(path) } do
     for _, text in ipairs(list) do lines.add(report, lines.wrap(text, "  ", "    ")) end
   end
   local meanings = meaning_lines(path)
@@ -224,25 +269,35 @@ end
 
 local places_in_summary = 6
 
---- What is over its limit, before the tables that show it; nil when nothing is.
-local function summary(paths)
-  local places, seen, count, bad = {}, {}, 0, false
+--- The places of all paths with a verdict, each once, the first few by name; or nil.
+local function places_with(paths, verdict)
+  local places, seen, count = {}, {}, 0
   for _, path in ipairs(paths) do
-    bad = bad or path.bad
     for _, step in ipairs(path.steps or {}) do
       local place = words.place(step)
-      if step.judged.verdict == "bad" and not seen[place] then
+      if step.judged.verdict == verdict and not seen[place] then
         seen[place], count = true, count + 1
         if count <= places_in_summary then places[count] = place end
       end
     end
   end
-  if count == 0 then
-    return bad and "BAD: a side as a whole, or the source; see below" or nil
-  end
   local more = count - #places
-  return "OVER THE LIMIT: " .. table.concat(places, "; ")
-    .. (more > 0 and ("; and %d more"):format(more) or "")
+  return count > 0 and table.concat(places, "; ")
+    .. (more > 0 and ("; and %d more"):format(more) or "") or nil
+end
+
+--- What is over its limit, before the tables that show it; nil when nothing is.
+local function summary(paths)
+  local bad = false
+  for _, path in ipairs(paths) do bad = bad or path.bad end
+  local over, by_current = places_with(paths, "bad"), places_with(paths, "by current")
+  if over then
+    return "OVER THE LIMIT: " .. over
+      .. (by_current and ". Too much current, not at fault: " .. by_current or "")
+  elseif by_current then
+    return "TOO MUCH CURRENT, and over the limit for that alone: " .. by_current
+  end
+  return bad and "BAD: a side as a whole, or the source; see below" or nil
 end
 
 --- @return the report as one text
@@ -260,7 +315,9 @@ function M.text(circuit, drops)
       lines.add_group(report, lines.wrap("No load has current: there is nothing to test. Switch it "
         .. "on by a --condition; the file has: " .. condition_names(circuit) .. ".", "", "  "))
     end
-    for at = 1, math.min(#paths, most_in_full) do append_path(report, paths[at], notes) end
+    for at = 1, math.min(#paths, most_in_full) do
+      append_path(report, paths[at], notes, drops.temperature)
+    end
     append_rest(report, paths)
   end
   append_notes(report, drops, notes)

@@ -18,12 +18,11 @@ local function leads(place)
   return ('"%s" to "%s"'):format(place.red, place.black)
 end
 
---- "starter: turns slowly (was: cranks at 260 rpm)", "L1: no longer: 85 % light"
+--- "starter: turns slowly (was: cranks at 260 rpm)", "L1: nothing (was: 85 % light)"
 function M.notice(entry)
   local now, was = table.concat(entry.now, "; "), table.concat(entry.was, "; ")
-  if now == "" then return ("%s: no longer: %s"):format(entry.part, was) end
   if was == "" then return ("%s: %s"):format(entry.part, now) end
-  return ("%s: %s (was: %s)"):format(entry.part, now, was)
+  return ("%s: %s (was: %s)"):format(entry.part, now == "" and "nothing" or now, was)
 end
 
 local MOST_NOTICES = 3

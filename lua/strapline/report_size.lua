@@ -24,7 +24,7 @@ end
 local function reasons(row)
   local why = {
     drop = "too much drop", fuse = "fuse too large for it", short = "a short may not open the fuse",
-    heat = row.seconds and ("too hot in %s"):format(format.text(row.seconds, "time")) or "too hot",
+    heat = row.seconds and ("too hot in %s"):format(format.estimate(row.seconds, "time")) or "too hot",
   }
   local list = {}
   for index, name in ipairs(row.fails) do list[index] = why[name] end

@@ -59,11 +59,11 @@ function M.notices(found, heading)
   return group
 end
 
---- Whether a node is a terminal that nobody named and no lead reaches: inside its part, or joined
---- to nothing.
-function M.is_inner(found, node)
-  local part, terminal = node.name:match "^(.*)%.([^.]*)$"
-  return part and found.parts[part] and (node.floating or terminal:find "^inside") and true or false
+--- Whether a node is no point for a lead: inside its part, or a terminal that was left out and
+--- that nothing joins.
+function M.is_inner(circuit, node)
+  local reach = circuit.core:reach(node.name)
+  return reach == "inside" or reach == "unused" and node.floating
 end
 
 --- The leads that stay where they are while the other goes from node to node: on the reference and
@@ -93,10 +93,10 @@ local function reading_cell(answer, lead, node)
   return columns.quantity(volts, "voltage", "floating")
 end
 
-local function node_rows(answer, found, leads)
+local function node_rows(circuit, answer, found, leads)
   local rows = {}
   for _, node in ipairs(found.nodes) do
-    if not M.is_inner(answer, node) then
+    if not M.is_inner(circuit, node) then
       local row = { node.name }
       for _, lead in ipairs(leads) do row[#row + 1] = reading_cell(answer, lead, node) end
       rows[#rows + 1] = row
@@ -123,7 +123,7 @@ local function nodes_table(circuit, answer, found)
   local leads, left_out = fixed_leads(circuit, answer)
   local group = { "Nodes: one lead on the node, the other where the heading says" }
   local headings = lead_headings(group, leads)
-  lines.add(group, columns.lines(headings, node_rows(answer, found, leads)))
+  lines.add(group, columns.lines(headings, node_rows(circuit, answer, found, leads)))
   if left_out then group[#group + 1] = "  (the posts of further batteries are left out)" end
   return group
 end
@@ -142,23 +142,37 @@ local function part_row(part)
   }
 end
 
+--- Whether a path ends on a terminal that was left out, and carries nothing.
+local function is_dead_end(circuit, part, element)
+  local kind = circuit.kinds[part.name]
+  local path = kind.elements[element.name]
+  if not path or kind.is_panel or (element.current or 0) ~= 0 then return false end
+  for _, terminal in ipairs { path.from, path.to } do
+    local node = circuit.core:part_node(part.name, kind.terminals[terminal].index)
+    if circuit.core:reach(node) == "unused" then return true end
+  end
+  return false
+end
+
 --- The paths inside a part that has several.
-local function add_elements(rows, part)
+local function add_elements(rows, circuit, part)
   if #part.elements < 2 then return end
   for _, element in ipairs(part.elements) do
-    rows[#rows + 1] = {
-      "  " .. element.name, "",
-      columns.quantity(element.current, "current", undefined(element.current)),
-      columns.quantity(element.drop, "voltage", "floating"),
-    }
+    if not is_dead_end(circuit, part, element) then
+      rows[#rows + 1] = {
+        "  " .. element.name, "",
+        columns.quantity(element.current, "current", undefined(element.current)),
+        columns.quantity(element.drop, "voltage", "floating"),
+      }
+    end
   end
 end
 
-local function parts_table(found)
+local function parts_table(circuit, found)
   local headings, rows = { "part", "kind", "current", "drop", "power" }, {}
   for _, part in ipairs(found.parts) do
     rows[#rows + 1] = part_row(part)
-    add_elements(rows, part)
+    add_elements(rows, circuit, part)
     if part.state then headings[6] = "state" end
   end
   local group = {
@@ -186,7 +200,7 @@ end
 local function append_state(report, circuit, answer, found, notices_heading)
   append(report, M.notices(found, notices_heading))
   append(report, nodes_table(circuit, answer, found))
-  append(report, parts_table(found))
+  append(report, parts_table(circuit, found))
   append(report, proof(found))
 end
 

@@ -11,7 +11,7 @@ local function origin_text(answer, value)
   return value.origin
 end
 
---- What stands behind the values that nobody gave.
+--- What stands behind the values that nobody gave; of what is not there, nothing does.
 local function standings(list)
   local group = {}
   for _, value in ipairs(list) do

@@ -6,6 +6,8 @@
 --- row = { size, gauge, current, drop, ampacity, temperature, seconds, short_current,
 ---         fails = { "drop", "heat", "fuse", "short" } }
 --- What is not defined is nil.
+local asking = require "strapline.asking"
+local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local quantity = require "strapline.quantity"
@@ -34,7 +36,28 @@ local function check_part(circuit, part)
     nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
 end
 
-local fields = { condition = true, faults = true, part = true, drop = true, limits = true }
+local fields = calls.fields "size"
+
+local LEAST_A = 1e-3
+
+--- What to ask instead: in a condition in which the part has current or, where it has, with what may
+--- be lost; "" for a part without a size.
+local function what_to_ask(circuit, asked, condition)
+  local kind, names = circuit.kinds[asked.part], {}
+  if kind.elements[1].use ~= "wire" or not kind.params.size then return "" end
+  for _, other in ipairs(circuit.conditions) do
+    local case = question.open(circuit, { condition = other.name, faults = asked.faults }, fields)
+    local works = case and case:solve() and math.abs(case:current(asked.part) or 0) > LEAST_A
+    if case then case:close() end
+    if works and other.name == condition.name then
+      return asked.drop and "" or "; such as " .. asking.form("drop", "3 %")
+    end
+    names[#names + 1] = works and other.name or nil
+  end
+  if #names == 0 then return "; it has none in any condition of the file" end
+  return ("; it has current in: %s; ask with %s"):format(table.concat(names, ", "),
+    asking.form("condition", names[1]))
+end
 
 --- @return sizes; or nil, message, code
 function M.size(circuit, asked)
@@ -50,7 +73,11 @@ function M.size(circuit, asked)
   drop.set = set.name
   local sizes
   sizes, message, code = circuit.core:size(condition.name, asked.part, edits, drop)
-  if not sizes then return nil, ("%s: %s"):format(asked.part, message), code end
+  if not sizes then
+    message = ("%s: %s"):format(asked.part, message)
+    if code == "SL_E_VALUE" then message = message .. what_to_ask(circuit, asked, condition) end
+    return nil, message, code
+  end
   sizes.circuit, sizes.condition, sizes.temperature = circuit.name, condition.name,
     condition.temperature
   sizes.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})

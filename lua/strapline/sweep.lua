@@ -1,25 +1,13 @@
 --- Many questions as one value: every fault in every condition, and what is read.
 ---
---- circuit:sweep {
----   faults = "all" | { TEXT, ... },   every mode of every part but panels (when not given), or these
----   parts = { NAME, ... },            of "all", those of these parts only
----   severities = N,                   values for each mode with a range; 1 when not given
----   shorts = true,                    also every node to ground, and to the feed, over 10 mohm
----   leaks = { { NODE, NODE, OHM }, ... }, swaps = { { PART, PART }, ... },
----   pairs = true,                     also two at a time
----   conditions = { NAME, ... },       all when not given
----   readings = { READING, ... },      every node against the reference when not given
----   quick = true,                     from the healthy circuit where that can be: to 1e-9 of `predict`
----   threads = N }
----
---- READING is "NODE" (against the reference), "RED,BLACK", { red =, black = }, { current = PART },
---- { drop = PART }, { power = PART }, { state = PART }; current and drop take element = NAME too.
+--- strapline/calls.lua tells of the fields of circuit:sweep { ... }.
 ---
 --- sweep = { circuit, faults = { { text, part, mode, ... } }, readings = { { name, unit } }, cases }
 --- sweep:rows() -> iterator of rows { case, condition, faults = { TEXT }, outcome, ending,
 ---                 values = { [n] = value of reading n } }, without an answer { status, message }
 --- sweep:table() -> list of all rows; sweep:csv(write), sweep:json(write): `write` takes pieces of
 ---                 text, and without it the whole text is returned
+local calls = require "strapline.calls"
 local fault_text = require "strapline.fault_text"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
@@ -31,11 +19,7 @@ Sweep.__index = Sweep
 M.SHORT_OHM = 0.01 -- a conductor chafed through on metal; common practice, no source
 local CHUNK = 32 -- cases a thread answers before their rows are handed over
 
-local fields = {
-  faults = true, parts = true, severities = true, shorts = true, leaks = true, swaps = true,
-  pairs = true, conditions = true, readings = true, threads = true,
-  quick = true,
-}
+local fields = calls.fields "sweep"
 
 -- What is read -------------------------------------------------------------------------------------
 

@@ -35,20 +35,28 @@ function M.check(param, written)
   return value, wrong
 end
 
---- A value a parameter allows: its default, a usual one of its quantity, or the least.
+--- A value a parameter allows: its default, a usual one of its own or of its quantity, or the least.
 local function sample_value(param)
-  if param.fallback then return format.limit(param.fallback, param.quantity, param.unit) end
+  local value = param.fallback or param.usual
+  if value then return format.limit(value, param.quantity, param.unit) end
   local _, example = quantity.units_of(param.quantity)
-  local value = quantity.parse(example, param.quantity, param.bare)
+  value = quantity.parse(example, param.quantity, param.bare)
   if value >= param.least and value <= param.greatest then return example end
   return format.limit(param.least, param.quantity, param.unit)
 end
 
 --- How a parameter is written, for messages: 'resistance = "10 mohm"'.
-function M.sample(param)
+--- @param example a line of a circuit file to take it from where it is in there, or nil
+--- @param value what it has there, or nil
+function M.sample(param, example, value)
+  local shown = example and (example:match("[{,%s](" .. param.name .. ' = "[^"]*")')
+    or example:match("[{,%s](" .. param.name .. " = [%d.]+)"))
+  if shown then return shown end
   if param.choices then return ('%s = "%s"'):format(param.name, param.choices[1]) end
   local pattern = param.quantity == "number" and "%s = %s" or '%s = "%s"'
-  return pattern:format(param.name, sample_value(param))
+  local worked_out = value and not param.fallback and not param.usual
+  return pattern:format(param.name, worked_out and format.rough(value, param.quantity)
+    or sample_value(param))
 end
 
 --- What is wrong with a name, or nil.

@@ -339,6 +339,60 @@ static void drop_of_an_element_has_what_faults_added_to_it(void **unused)
     end(c, cs);
 }
 
+/* A lead reaches the stud of a starter that nobody named, not the inside of an alternator; a
+   starter whose solenoid is elsewhere has neither stud nor solenoid. */
+static void leads_reach_studs_and_nothing_inside_a_part(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "+ 0", "cca=600");
+    rig_part(c, "starter", "M1", "+ 0", "cranking_current=180");
+    rig_part(c, "starter", "M2", "+ 0", "solenoid=none");
+    rig_part(c, "alternator", "G", "+ 0", "rated_current=60");
+    rig_part(c, "resistor", "R", "+ G.sense", "resistance=10");
+    const struct {
+        const char *node;
+        sl_reach reach;
+    } rows[] = {{"+", SL_TEST_POINT},      {"M1.M", SL_TEST_POINT}, {"M1.S", SL_TEST_POINT},
+                {"M2.M", SL_INSIDE},       {"M2.S", SL_INSIDE},     {"G.inside", SL_INSIDE},
+                {"G.sense", SL_TEST_POINT}};
+    for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        const sl_node node = sl_circuit_find_node(c, rows[k].node);
+        assert_true(node != SL_NONE);
+        assert_int_equal(sl_circuit_node_reach(c, node), rows[k].reach);
+    }
+    assert_int_equal(sl_circuit_node_reach(c, SL_NONE), SL_INSIDE);
+    assert_int_equal(sl_circuit_node_reach(c, sl_circuit_node_count(c)), SL_INSIDE);
+
+    const sl_kind *starter = sl_kind_find("starter");
+    const int32_t contacts = rig_element(starter, "contacts"),
+                  motor = rig_element(starter, "motor");
+    const sl_part m1 = sl_circuit_find_part(c, "M1"), m2 = sl_circuit_find_part(c, "M2");
+    assert_false(sl_circuit_part_lacks(c, m1, SL_LACKS_ELEMENT, contacts));
+    assert_true(sl_circuit_part_lacks(c, m2, SL_LACKS_ELEMENT, contacts));
+    assert_false(sl_circuit_part_lacks(c, m2, SL_LACKS_ELEMENT, motor));
+    assert_false(sl_circuit_part_lacks(c, SL_NONE, SL_LACKS_ELEMENT, contacts));
+    sl_case *cs = rig_case(c, 0);
+    const sl_edit burnt = {m2, SL_SERIES, contacts, 0.01};
+    assert_int_equal(sl_case_edit(cs, &burnt, 1), SL_E_ARG);
+    assert_string_equal(sl_case_message(cs), "starter \"M2\": this one has no contacts");
+    assert_false(sl_case_part_lacks(cs, m2, SL_LACKS_ELEMENT, contacts)); /* not solved */
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    assert_true(sl_case_part_lacks(cs, m2, SL_LACKS_ELEMENT, contacts));
+    end(c, cs);
+}
+
+/* The other end of an unused contact: the part may not have it at all. */
+static void a_terminal_left_out_may_not_be_there(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "+ 0", "cca=600");
+    rig_part(c, "relay", "K", "+ out + 0", "");
+    assert_int_equal(sl_circuit_node_reach(c, sl_circuit_find_node(c, "K.87a")), SL_UNUSED);
+    sl_circuit_free(c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -352,6 +406,8 @@ int main(void)
         cmocka_unit_test(values_that_adjust_themselves_are_those_of_the_state_in_view),
         cmocka_unit_test(long_lines_are_solved),
         cmocka_unit_test(drop_of_an_element_has_what_faults_added_to_it),
+        cmocka_unit_test(leads_reach_studs_and_nothing_inside_a_part),
+        cmocka_unit_test(a_terminal_left_out_may_not_be_there),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -83,7 +83,7 @@ static void a_load_that_is_off_has_the_way_it_would_take(void **unused)
     assert_true(path->step[2].open);
     for (int32_t k = 0; k < path->step_count; k++) {
         sl_judgement j;
-        assert_int_equal(sl_path_judge_step(path, sl_limit_set_at(0), 0.4, k, &j), SL_OK);
+        assert_int_equal(sl_path_judge_step(path, sl_limit_set_at(0), l.cs, k, &j), SL_OK);
         assert_int_not_equal(j.verdict, SL_WITHIN);
     }
     sl_path_free(path);

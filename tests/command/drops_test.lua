@@ -52,7 +52,7 @@ end)
 
 T.case("no current during a drop test is not good", function()
   local text = exceeded("drops", bike, "--condition", "crank", "--fault", "open main ground")
-  T.has(text, "No current: without it")
+  T.has(text, "No current through the load: where none flows")
   T.has(text, "The path stops at ground cable")
   T.has(text, "cannot judge")
   assert(not text:find("  ok  ", 1, true))
@@ -141,7 +141,15 @@ T.case("size: the smallest that will do, and why each smaller one fails", functi
   program.bad("drop = \"much\"", "size", boat, "bilge feed", "--drop", "much")
   program.bad("no load's current goes through it", "size", boat, "bilge feed", "--condition",
     "rest", "--drop", "3 %")
+  program.bad("it has current in: bilge pumping", "size", boat, "bilge feed", "--condition", "rest")
+  program.bad("ask with --condition 'bilge pumping', or condition = \"bilge pumping\" from Lua",
+    "size", boat, "bilge feed")
   program.bad("PART is missing", "size", boat)
+  program.bad("say how much may be lost; such as --drop '3 %'", "size", boat, "bilge feed",
+    "--condition", "bilge pumping", "--limits", "j541-light")
+  program.bad("has no size\n", "size", bike, "KEY", "--condition", "crank")
+  program.bad("there are 3 batteries: port battery, starboard battery, house battery; say which: "
+    .. "--battery 'port battery'", "loadtest", boat)
 end)
 
 T.case("size as JSON and CSV", function()

@@ -21,6 +21,13 @@ T.case("text says what was asked, what a person notices, and the cautions", func
   T.has(text, "Take care")
   T.has(text, "15 s at most")
   T.has(text, "explosive gas")
+  for _, danger in ipairs { "battery", "hundreds of amperes" } do -- each named once
+    local _, times = text:match("Take care.*"):gsub(danger, "")
+    assert(times == 1, danger)
+  end
+  for caution in text:match("Take care\n(.*)$"):gmatch "  %- ([^-]+)" do
+    assert(select(2, caution:gsub("\n", "")) <= 2, caution) -- two lines at most
+  end
   assert(not program.good("predict", path):find("15 s at most", 1, true))
 end)
 

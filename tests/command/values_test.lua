@@ -7,6 +7,8 @@ local strapline = require "strapline"
 
 local path = P.file(P.vehicle .. [[
 condition "hot" { B1 = { charge = "70 %" }, temperature = "40 C" }
+condition "25 C" { B1 = { charge = "100 %" }, temperature = "25 C" }
+condition "-18 C" { B1 = { charge = "100 %", temperature = "-18 C" } }
 fault "tired" { "B1: weak = 40 %" }
 ]])
 
@@ -14,7 +16,8 @@ T.case("each value says whether it is given, set, worked out, a default or not s
   local text = P.good("values", path, "B1", "--condition", "hot", "--fault", "tired")
   T.has(text, "B1 (battery)\n")
   for _, row in ipairs { { "cca", "600.0 A", "given" }, { "charge", "70 %", 'condition "hot"' },
-    { "health", "40 %", "fault" }, { "cells", "6", "default" }, { "resistance", "", "not set" } } do
+    { "health", "40 %", "fault" }, { "cells", "6", "default" }, { "capacity", "", "not set" },
+    { "temperature", "40 C", "worked out" } } do
     local pattern = ("\n  %s +%s +%s\n"):format(row[1], row[2]:gsub("%%", "%%%%"), row[3])
     assert(text:find(pattern), pattern .. " in\n" .. text)
   end
@@ -22,6 +25,14 @@ T.case("each value says whether it is given, set, worked out, a default or not s
   T.has(text, "\n    resistance: worked out from `cca` and temperature")
   assert(not text:find("\n    charge: ", 1, true) and not text:find("\n    health: ", 1, true))
   assert(not text:find("L1 (lamp)", 1, true))
+end)
+
+-- 600 A to 7.2 V at -18 C is the definition of SAE J537: 5.4 V of 12.6 V is lost in 9 mohm.
+T.case("a resistance that follows from the rating is told, with what it follows from", function()
+  for condition, ohm in pairs { ["-18 C"] = "9.000 mohm", ["25 C"] = "5.000 mohm" } do
+    local text = P.good("values", path, "B1", "--condition", condition)
+    assert(text:find("\n  resistance +" .. ohm .. " +worked out\n"), text)
+  end
 end)
 
 T.case("all parts when none is named, in text, CSV and JSON alike", function()

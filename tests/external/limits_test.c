@@ -43,7 +43,7 @@ static sl_judgement judged(const start *s, const char *set, sl_limit_scope scope
 {
     sl_judgement j;
     assert_non_null(sl_limit_set_find(set));
-    assert_int_equal(sl_path_judge(s->path, sl_limit_set_find(set), (double)NAN, scope, &j), SL_OK);
+    assert_int_equal(sl_path_judge(s->path, sl_limit_set_find(set), NULL, scope, &j), SL_OK);
     return j;
 }
 
@@ -124,24 +124,102 @@ static void a_connection_by_two_publishers(void **unused)
     for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
         start s = crank("cca=600", "", 20.0, rows[k].lug);
         sl_judgement j;
-        sl_path_judge_step(s.path, sl_limit_set_find(rows[k].set), (double)NAN, 0, &j);
+        sl_path_judge_step(s.path, sl_limit_set_find(rows[k].set), NULL, 0, &j);
         assert_int_equal(j.verdict, rows[k].verdict);
         stop(&s);
     }
 }
 
-/* A small drop with less than half of the usual current is not good. */
+/* Judges the connection J ahead of a resistor R, with a second one, W, that the good circuit does
+   not have. */
+static sl_judgement beside_good(const char *load_now, const char *faulty, double fault_ohm,
+                                double *times)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "pos neg", "cca=600");
+    rig_part(c, "joint", "J", "pos lug", "resistance=0.0005");
+    rig_part(c, "resistor", "R", "lug neg", "resistance=0.1");
+    rig_part(c, "resistor", "W", "lug neg", load_now);
+    sl_case *good = rig_case(c, 0), *cs = rig_case(c, 0);
+    sl_edit off = rig_open(c, "W", NULL);
+    assert_int_equal(sl_case_edit(good, &off, 1), SL_OK);
+    if (fault_ohm > 0.0) {
+        sl_edit dirty = rig_series(c, faulty, NULL, fault_ohm);
+        assert_int_equal(sl_case_edit(cs, &dirty, 1), SL_OK);
+    }
+    assert_int_equal(sl_case_solve(good), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    sl_path *path = NULL;
+    sl_judgement j;
+    assert_int_equal(sl_path_load(cs, sl_circuit_find_part(c, "R"), -1, &path), SL_OK);
+    assert_int_equal(sl_path_judge_step(path, sl_limit_set_at(0), good, 0, &j), SL_OK);
+    *times = path->step[0].current_a / j.good_a;
+    sl_path_free(path);
+    sl_case_free(cs);
+    sl_case_free(good);
+    sl_circuit_free(c);
+    return j;
+}
+
+/* A limit is for the current it was published with: of a drop over it, only the resistance tells
+   whether that part is bad. 0.5 mohm loses 0.06 V with the good 120 A, and more than the 0.1 V that
+   a connection may lose when something else draws as much again. */
+static void far_more_current_is_no_bad_connection(void **unused)
+{
+    (void)unused;
+    double times = 0.0;
+    assert_int_equal(beside_good("resistance=0.1", "J", 0.0, &times).verdict, SL_OVER_BY_CURRENT);
+    assert_true(times > 1.8);
+    assert_int_equal(beside_good("resistance=0.1", "J", 0.0005, &times).verdict, SL_OVER);
+    assert_int_equal(beside_good("resistance=1000", "J", 0.0, &times).verdict, SL_WITHIN);
+    assert_int_equal(beside_good("resistance=1000", "J", 0.005, &times).verdict, SL_OVER);
+}
+
+/* A small drop with less than half of the usual current is not good: of the current that the place
+   itself has, whatever load it is followed to. */
 static void too_little_current_is_not_judged(void **unused)
 {
     (void)unused;
-    start s = crank("cca=600", "", 20.0, "resistance=0.0001");
-    sl_judgement j;
-    const double amps = s.path->load_a;
-    sl_path_judge_step(s.path, sl_limit_set_at(0), 1.99 * amps, 0, &j);
-    assert_int_equal(j.verdict, SL_WITHIN);
-    sl_path_judge_step(s.path, sl_limit_set_at(0), 2.01 * amps, 0, &j);
-    assert_int_equal(j.verdict, SL_UNJUDGED);
+    double times = 0.0;
+    assert_int_equal(beside_good("resistance=1000", "R", 0.09, &times).verdict, SL_WITHIN);
+    assert_true(times > 0.5 && times < 0.6);
+    assert_int_equal(beside_good("resistance=1000", "R", 0.12, &times).verdict, SL_UNJUDGED);
+    assert_true(times < 0.5);
+    assert_int_equal(beside_good("resistance=0.05", "R", 0.12, &times).verdict, SL_OVER_BY_CURRENT);
+    assert_true(times > 1.25); /* with enough through it, whatever R has of that */
+}
+
+/* The published table is of the battery: one that stands warm in the cold is held against the warm
+   row. */
+static void a_battery_has_its_own_temperature(void **unused)
+{
+    (void)unused;
+    start s = crank("cca=600, temperature=24", "", -20.0, "resistance=0.0001");
+    const sl_judgement j = judged(&s, "shop", SL_LIMIT_SOURCE);
+    assert_near("least", j.limit_v, 9.6, EXACT);
+    assert_near("of the battery", j.celsius, 24.0, EXACT);
     stop(&s);
+}
+
+/* Sheet metal has no length: limits of wires by length say nothing of it, others do. */
+static void a_wire_without_length_has_the_limits_without_length(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "pos neg", "cca=600");
+    rig_part(c, "sheet", "F", "body neg", "thickness=0.0009, squares=40");
+    rig_part(c, "lamp", "L", "pos body", "power=55");
+    sl_case *cs = rig_solved(c, 0);
+    sl_path *path = NULL;
+    sl_judgement j;
+    assert_int_equal(sl_path_load(cs, sl_circuit_find_part(c, "L"), -1, &path), SL_OK);
+    assert_int_equal(sl_path_judge_step(path, sl_limit_set_at(0), NULL, 1, &j), SL_OK);
+    assert_non_null(j.limit);
+    assert_near("wire, rated load", j.limit_v, 0.2, EXACT);
+    assert_int_equal(j.verdict, SL_WITHIN);
+    sl_path_free(path);
+    sl_case_free(cs);
+    sl_circuit_free(c);
 }
 
 static void every_limit_says_who_and_how_sure(void **unused)
@@ -278,7 +356,10 @@ int main(void)
         cmocka_unit_test(limits_of_starting_circuits),
         cmocka_unit_test(battery_while_cranking_by_temperature),
         cmocka_unit_test(a_connection_by_two_publishers),
+        cmocka_unit_test(far_more_current_is_no_bad_connection),
         cmocka_unit_test(too_little_current_is_not_judged),
+        cmocka_unit_test(a_battery_has_its_own_temperature),
+        cmocka_unit_test(a_wire_without_length_has_the_limits_without_length),
         cmocka_unit_test(every_limit_says_who_and_how_sure),
         cmocka_unit_test(the_boat_rule),
         cmocka_unit_test(a_fuse_too_large_does_not_see_the_short),

@@ -122,6 +122,22 @@ T.case("what matters to a divider", function()
   T.equal(current.quantity, "current")
 end)
 
+-- By hand, 12 V over R1 = 2 and R2 = 1 ohm: 1 % of E moves the 4 V by 40 mV and of R2 by 26.7 mV; but
+-- R2 may be 10 % off, and E is exact.
+T.case("what may be far off comes before what is exact and would do more at 1 %", function()
+  local ordered = assert(strapline.parse([[
+source "E" { "a", "0", voltage = "12 V" }
+resistor "R1" { "a", "m", resistance = "2 ohm +-1 %" }
+resistor "R2" { "m", "0", resistance = "1 ohm +-10 %" }
+reference "0"
+]], "order.lua"))
+  local found, order = assert(ordered:matters { red = "m", black = "0" }), {}
+  for index, row in ipairs(found.fields) do order[index] = row.part end
+  T.equal(table.concat(order, " "), "R2 E R1")
+  T.near(found.fields[1].up, 0.1 * 8 / 3, 1e-7)
+  T.has(require("strapline.report_band").text.matters(ordered, found), "by what its spread does")
+end)
+
 T.case("what cannot be a spread", function()
   local function wrong(line, part)
     local made, message = strapline.parse(line .. '\nreference "0"\n', "bad.lua")

@@ -169,4 +169,49 @@ T.case("the speed of the engine is one word for all that turn with it", function
   T.has(noticed(both, "PORT"), "at its limit of")
 end)
 
+T.case("samples of reference pages are values that can be given, and no quantity's own example", function()
+  local values = require "strapline.values"
+  for _, kind in ipairs(strapline.kinds) do
+    local at = {}
+    for _, block in ipairs(assert(require("strapline.pages").blocks(kind.name))) do
+      local name, written = block[2]:match '^([%a_]+) = "?(.-)"?$'
+      local param = block[1] == "entry" and name and kind.params[name]
+      if param then
+        at[name] = written
+        local number = param.quantity == "number" and tonumber(written) or written
+        local value, wrong = values.check(param, number)
+        assert(value, ("%s: %s: %s"):format(kind.name, block[2], wrong))
+      end
+    end
+    for _, param in ipairs(kind.params) do assert(at[param.name], kind.name .. ": " .. param.name) end
+    if kind.name == "battery" then
+      T.equal(at.capacity, "70")
+      T.equal(at.resistance, "5.36 mohm") -- 600 A at 95 % and 20 C
+    elseif kind.name == "starter" then
+      T.equal(at.stall_current, "780 A") -- of the 180 A in its example, vehicle maker service data
+    end
+  end
+end)
+
+-- One list says which fields a question takes, to the question itself and to its readers.
+T.case("every field of every question is told, can be written, and is taken", function()
+  local calls, circuit = require "strapline.calls", circuit_of(jump)
+  local page = assert(require("strapline.pages").page "lua")
+  for _, call in ipairs(calls.list) do
+    T.has(page, "circuit:" .. call.name .. " { ... }")
+    T.raises("unknown field 'nonsense'", circuit[call.name], circuit, { nonsense = 1 })
+    for _, field in ipairs(call.fields) do
+      T.has(page, "\n  " .. field[2] .. "\n")
+      local asked = assert(load("return { " .. field[2] .. " }"))()
+      assert(asked[field[1]] ~= nil, field[2])
+      if field[4] == "ohms" then asked.ohms = true end
+      local _, message = pcall(circuit[call.name], circuit, asked)
+      assert(not tostring(message):find "unknown field", call.name .. ": " .. field[1])
+    end
+  end
+  for _, name in ipairs { "predict", "read", "load_test", "drops", "explain", "size", "matters", "band",
+    "sweep" } do assert(calls.list[name], name) end
+  T.raises("unknown field 'tool'", circuit.read, circuit, { ohms = true, tool = "test lamp" })
+end)
+
 T.finish()

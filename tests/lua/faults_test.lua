@@ -82,4 +82,39 @@ for _, kind in ipairs(strapline.kinds) do
   end
 end
 
+-- Where leads go, and what is there to fail, is told by the kinds.
+local function survey_of(solenoid)
+  local circuit = assert(strapline.parse(([[
+battery "B1" { "plus", "minus", cca = "500 A" }
+alternator "G1" { "plus", "minus", rated_current = "60 A" }
+starter "M1" { B = "plus", case = "minus", cranking_current = "180 A"%s }
+]]):format(solenoid), "survey.lua"))
+  local survey = assert(require("strapline.fault_survey").survey(circuit, { parts = { "M1" } }))
+  local places, modes = {}, {}
+  for _, place in ipairs(survey.places) do places[place.red .. " to " .. place.black] = true end
+  for _, fault in ipairs(survey.sweep.faults) do modes[fault.mode] = true end
+  return places, modes, circuit
+end
+
+T.case("a lead reaches the motor stud that nobody named, and nothing inside a part", function()
+  local places, modes = survey_of ""
+  T.equal(places["M1.M to minus"], true)
+  T.equal(places["plus to M1.M"], true)
+  T.equal(modes["burned contacts"], true)
+  for place in pairs(places) do T.equal(place:find("inside", 1, true), nil, place) end
+end)
+
+T.case("a starter without a solenoid has no contacts to measure over, and none to burn", function()
+  local places, modes, circuit = survey_of ', solenoid = "none"'
+  for place in pairs(places) do T.equal(place:find("M1.", 1, true), nil, place) end
+  T.equal(modes["burned contacts"], nil)
+  T.equal(modes["stuck closed"], nil)
+  T.equal(modes["worn brushes"], true)
+  local path = assert(circuit:drops { load = "M1" }).ends[1][1]
+  for _, step in ipairs(path.steps) do assert(step.element ~= "contacts") end
+  T.equal(path.red, "plus")
+  T.equal(circuit:predict().parts.M1.elements.contacts, nil)
+  T.raises("this one has no contacts", circuit.predict, circuit, { faults = { "M1: contacts open" } })
+end)
+
 T.finish()

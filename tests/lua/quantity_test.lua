@@ -131,15 +131,29 @@ local shown = {
   { 1e-12, "current", "0 A" }, { 21, "power", "21.00 W" }, { 1400, "power", "1.400 kW" },
   { 0.05, "resistance", "50.00 mohm" }, { 1e7, "resistance", "10.00 Mohm" },
   { 0.5, "fraction", "50 %" }, { 1.234, "fraction", "123 %" }, { 0.013, "fraction", "1.3 %" },
-  { 0.02, "time", "20.00 ms" }, { 999, "time", "999.0 s" }, { 1000, "time", "16.7 min" },
-  { 7199, "time", "120 min" }, { 7200, "time", "2 h" }, { 172799, "time", "48 h" },
-  { 172800, "time", "2 days" }, { 526834, "time", "6.1 days" },
+  { 0.02, "time", "20 ms" }, { 0.7625, "time", "0.762 s" }, { 90, "time", "90 s" },
+  { 1000, "time", "16.7 min" }, { 3600, "time", "1 h" }, { 5400, "time", "1.5 h" },
+  { 172800, "time", "2 days" }, { 526834, "time", "6.1 days" }, { 1e8, "time", "1160 days" },
+  { 0, "time", "0 s" }, { 2e-6, "time", "2 us" }, { -3, "time", "-3 s" },
+  { 0.0009, "length", "0.9 mm" }, { 0.35, "length", "0.35 m" }, { 1.6, "length", "1.6 m" },
+  { 0, "length", "0 m" },
   { 219.6, "speed of rotation", "220 rpm" }, { -18, "temperature", "-18 C" },
 }
 
 for _, row in ipairs(shown) do
   T.case("shows " .. row[3], function() T.equal(format.text(row[1], row[2]), row[3]) end)
 end
+
+T.case("a time to melt has two digits: the model has no more", function()
+  for _, row in ipairs { { 3.487, "3.5 s" }, { 0.7625, "0.76 s" }, { 31.5 * 3600, "32 h" },
+    { 97.3 * 86400, "97 days" }, { 0.0123, "12 ms" }, { 3599, "1 h" } } do
+    T.equal(format.estimate(row[1], "time"), row[2])
+  end
+  T.equal(format.estimate(12.345, "voltage"), "12.35 V")
+  local melts = { notices = { melts = { text = "melts in @", quantity = "time" } } }
+  T.equal(require("strapline.notices").text(melts, { name = "melts", value = 3.487 }),
+    "melts in 3.5 s")
+end)
 
 T.case("a unit wrong in its capitals alone: every known one of that spelling is told", function()
   local _, wrong = quantity.parse("5 mOhm", "resistance", true)

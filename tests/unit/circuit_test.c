@@ -372,7 +372,7 @@ static void edits_are_checked(void **unused)
     (void)unused;
     sl_circuit *c = rig_circuit(NULL);
     rig_part(c, "resistor", "R1", "a b", "resistance=1");
-    rig_part(c, "relay", "K1", "a b c d -", "");
+    rig_part(c, "relay", "K1", "a b c d -", "suppressor=680");
     const struct {
         sl_edit edit;
         sl_status status;

@@ -101,6 +101,46 @@ static void names_and_texts_are_there(void **unused)
     }
 }
 
+/* What some parts lack is there on others, and depends on a choice, or on whether a value is given.
+ */
+static void what_is_lacked_is_of_the_kind(void **unused)
+{
+    (void)unused;
+    int32_t seen = 0;
+    for (int32_t k = 0; k < sl_kind_count(); k++) {
+        const sl_kind *about = sl_kind_at(k);
+        const int32_t count[] = {[SL_LACKS_TERMINAL] = about->terminal_count,
+                                 [SL_LACKS_ELEMENT] = about->element_count,
+                                 [SL_LACKS_MODE] = about->mode_count};
+        double value[64];
+        for (int32_t n = 0; n < about->lack_count; n++, seen++) {
+            const sl_lack *lack = &about->lacks[n];
+            check(lack->index >= 0 && lack->index < count[lack->of], about, NULL, "lack: index");
+            check(lack->param >= 0 && lack->param < about->param_count, about, NULL, "lack: param");
+            const sl_param *param = &about->params[lack->param];
+            check(isnan(lack->value) ? isnan(param->fallback)
+                                     : param->quantity == SL_CHOICE && lack->value >= 0.0 &&
+                                           lack->value <= param->greatest,
+                  about, param->name, "lack: value");
+            for (int32_t p = 0; p < about->param_count; p++) {
+                value[p] = about->params[p].fallback;
+            }
+            value[lack->param] = lack->value;
+            check(sl_kind_lacks(about, value, lack->of, lack->index), about, param->name, "lacks");
+            value[lack->param] = isnan(lack->value) ? 1.0 : param->greatest - lack->value;
+            check(!sl_kind_lacks(about, value, lack->of, lack->index), about, param->name, "has");
+        }
+        const uint32_t hidden = about->inside | about->reached;
+        check((about->inside & about->reached) == 0, about, NULL, "inside and reached");
+        for (int32_t t = 0; t < 32; t++) {
+            const bool marked = (hidden & SL_TERMINAL_BIT(t)) != 0;
+            check(!marked || (t < about->terminal_count && about->terminals[t].optional), about,
+                  NULL, "marks a terminal that must be named");
+        }
+    }
+    assert_true(seen > 0);
+}
+
 static void check_choices(const sl_kind *about, const sl_param *param)
 {
     check((param->quantity == SL_CHOICE) == (param->choices != NULL), about, param->name,
@@ -127,6 +167,12 @@ static void parameters_are_sane(void **unused)
     (void)unused;
     for (int32_t k = 0; k < sl_kind_count(); k++) {
         const sl_kind *about = sl_kind_at(k);
+        for (int32_t n = 0; n < about->usual_count; n++) {
+            const sl_param *param = &about->params[about->usual[n].param];
+            const double usual = about->usual[n].value;
+            check(usual > param->least && usual < param->greatest, about, param->name, "usual");
+            check(isnan(param->fallback), about, param->name, "usual beside a default");
+        }
         for (int32_t n = 0; n < about->param_count; n++) {
             const sl_param *param = &about->params[n];
             check(has_text(param->doc), about, param->name, "no doc");
@@ -384,6 +430,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kinds_are_found_by_their_names),
         cmocka_unit_test(names_and_texts_are_there),
+        cmocka_unit_test(what_is_lacked_is_of_the_kind),
         cmocka_unit_test(every_element_has_a_use),
         cmocka_unit_test(parameters_are_sane),
         cmocka_unit_test(modes_point_at_what_is_there),
