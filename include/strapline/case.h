@@ -89,8 +89,8 @@ SL_API sl_status sl_case_part(const sl_case *cs, sl_part part, sl_part_answer *o
 SL_API sl_status sl_case_element(const sl_case *cs, sl_part part, int32_t element,
                                  double *current_a, double *drop_v);
 
-/// The value a part uses in this case for a parameter: circuit, condition and faults applied. Of one
-/// that is not set, what its law comes to (a battery's resistance at its temperature, the
+/// The value a part uses in this case for a parameter: circuit, condition and faults applied. Of
+/// one that is not set, what its law comes to (a battery's resistance at its temperature, the
 /// temperature around the part), of origin SL_WORKED_OUT; NaN where the part does without it.
 SL_API sl_status sl_case_part_value(const sl_case *cs, sl_part part, int32_t param, double *value);
 

@@ -95,6 +95,15 @@ SL_API sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, 
 /// meter shows between the two. @return as sl_path_load; SL_E_ARG also for equal nodes.
 SL_API sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl_path **out);
 
+/// The way that the current of a path takes in the good circuit, as it is in the case of the path.
+/// Where a place goes bad, the current leaves it for what lies beside: for a ground strap a control
+/// cable. The greatest part of the current then flows where nothing is wrong, and the place to test
+/// is on the way it should take.
+/// @param good a solved case of the same circuit and condition
+/// @return SL_OK; SL_W_FLOATING: there, the load has no current or has it from another source or
+/// through contacts that are open here, *out is NULL; SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.
+SL_API sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out);
+
 SL_API void sl_path_free(sl_path *path);
 
 /// Open places round the piece of circuit that a node belongs to: writes at most `room`, returns

@@ -108,25 +108,32 @@ static void push_step(lua_State *L, const sl_circuit *circuit, const sl_step *st
     core_set_integer(L, "shown", step->shown);
 }
 
-static void set_beside(lua_State *L, const sl_circuit *circuit, const sl_path *path, int32_t step)
+static void set_beside(lua_State *L, const sl_circuit *circuit, const sl_path *path, int32_t step,
+                       const sl_case *good)
 {
     lua_newtable(L);
     lua_Integer count = 0;
     for (int32_t n = 0; n < path->beside_count; n++) {
         const sl_beside *beside = &path->beside[n];
         if (beside->step == step) {
-            lua_createtable(L, 0, 6);
+            lua_createtable(L, 0, 7);
             set_element(L, circuit, beside->part, beside->element);
             core_set_text(L, "use", sl_use_text(beside->use));
             core_set_number(L, "current", beside->current_a);
             core_set_number(L, "share", beside->share);
+            double good_a, unused;
+            if (good &&
+                sl_case_element(good, beside->part, beside->element, &good_a, &unused) == SL_OK) {
+                core_set_number(L, "good_current", fabs(good_a));
+            }
             lua_rawseti(L, -2, ++count);
         }
     }
     lua_setfield(L, -2, "beside");
 }
 
-static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *path)
+static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *path,
+                      const sl_case *good)
 {
     lua_createtable(L, 0, 24);
     set_element(L, circuit, path->source, path->source_element);
@@ -152,7 +159,7 @@ static void push_path(lua_State *L, const sl_circuit *circuit, const sl_path *pa
     lua_createtable(L, path->step_count, 0);
     for (int32_t k = 0; k < path->step_count; k++) {
         push_step(L, circuit, &path->step[k]);
-        set_beside(L, circuit, path, k);
+        set_beside(L, circuit, path, k, good);
         lua_rawseti(L, -2, k + 1);
     }
     lua_setfield(L, -2, "steps");
@@ -227,6 +234,18 @@ static void judge(lua_State *L, const sl_path *path, const sl_limit_set *set, co
     }
 }
 
+/* Of the path in the box: the way its current takes in the good case, where that has one. */
+static sl_status take_usual(core_path_box *way, const sl_case *good)
+{
+    sl_path *usual = NULL;
+    const sl_status status = good ? sl_path_usual(way->path, good, &usual) : SL_OK;
+    if (usual) {
+        sl_path_free(way->path);
+        way->path = usual;
+    }
+    return status < 0 ? status : SL_OK;
+}
+
 /* case:path(part, element or nil, name of a set of limits or nil, solved case without
    faults or nil)
    -> path, or nil, message, code where no way leads there */
@@ -246,31 +265,39 @@ int core_path(lua_State *L)
     }
     const sl_case *good = lua_isnoneornil(L, 5) ? NULL : core_check_case(L, 5)->cs;
     core_path_box *way = new_path(L, box);
-    const sl_status status = sl_path_load(box->cs, part, element, &way->path);
+    sl_status status = sl_path_load(box->cs, part, element, &way->path);
+    if (status == SL_OK) {
+        status = take_usual(way, good);
+    }
     if (status != SL_OK) {
         free_path(L);
         return core_fail(L, status, NULL);
     }
-    push_path(L, circuit, way->path);
+    push_path(L, circuit, way->path, good);
     if (set) {
         judge(L, way->path, set, good);
     }
     return close_path(L);
 }
 
-/* case:way(red, black) -> path, or nil, message, code where no way leads there */
+/* case:way(red, black, solved case without faults or nil)
+   -> path, or nil, message, code where no way leads there */
 int core_way(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
     const sl_circuit *circuit = box->owner->circuit;
     const sl_node red = core_check_node(L, circuit, 2), black = core_check_node(L, circuit, 3);
+    const sl_case *good = lua_isnoneornil(L, 4) ? NULL : core_check_case(L, 4)->cs;
     core_path_box *way = new_path(L, box);
-    const sl_status status = sl_path_leads(box->cs, red, black, &way->path);
+    sl_status status = sl_path_leads(box->cs, red, black, &way->path);
+    if (status == SL_OK) {
+        status = take_usual(way, good);
+    }
     if (status != SL_OK) {
         free_path(L);
         return core_fail(L, status, NULL);
     }
-    push_path(L, circuit, way->path);
+    push_path(L, circuit, way->path, good);
     return close_path(L);
 }
 

@@ -6,7 +6,8 @@
 ---                            good_reading, states = { { part, state } } } } }
 --- way: as a path of strapline.drops, its steps with side "feed" ahead of the red lead, "load"
 --- between the leads, "return" after the black one, and `good_drop`, what the good circuit has
---- between the same places. What is not defined is nil.
+--- between the same places. With faults it is the way the current takes in the good circuit, where
+--- there is one. What is not defined is nil.
 local calls = require "strapline.calls"
 local question = require "strapline.question"
 local states = require "strapline.states"
@@ -15,9 +16,9 @@ local M = {}
 
 local fields = calls.fields "explain"
 
-local function look(case, asked, floating)
+local function look(case, asked, floating, good)
   local found = { reading = case:between(asked.red, asked.black),
-    way = case:way(asked.red, asked.black), cuts = {}, states = states.chattering(case) }
+    way = case:way(asked.red, asked.black, good), cuts = {}, states = states.chattering(case) }
   for _, lead in ipairs { "red", "black" } do
     if floating(asked[lead]) then found.cuts[lead] = case:cuts(asked[lead]) end
   end
@@ -44,16 +45,13 @@ local function solve(circuit, asked, faults)
 end
 
 --- What the good circuit has between the same places.
-local function compare(circuit, asked, ends)
-  local good = solve(circuit, asked, nil)
-  if not good then return end
+local function compare(good, asked, ends)
   for _, found in ipairs(ends) do
     found.compared, found.good_reading = true, good:between(asked.red, asked.black)
     for _, step in ipairs(found.way and found.way.steps or {}) do
       step.good_drop = good:between(step.from, step.to)
     end
   end
-  good:close()
 end
 
 --- @return explanation; or nil, message, code
@@ -64,14 +62,18 @@ function M.explain(circuit, asked)
   local case, condition
   case, condition, code = solve(circuit, asked, asked.faults)
   if not case then return nil, condition, code end
+  local good = #faults > 0 and solve(circuit, asked, nil) or nil
   local floating = floats_in(case, circuit)
-  local ends, outcome = { look(case, asked, floating) }, case:outcome()
+  local ends, outcome = { look(case, asked, floating, good) }, case:outcome()
   if outcome == "chatters" then
     case:view(2)
-    ends[2] = look(case, asked, floating)
+    ends[2] = look(case, asked, floating, good)
   end
   case:close()
-  if #faults > 0 then compare(circuit, asked, ends) end
+  if good then
+    compare(good, asked, ends)
+    good:close()
+  end
   return {
     circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
     faults = faults, red = asked.red, black = asked.black, outcome = outcome, ends = ends,

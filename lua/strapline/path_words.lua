@@ -53,7 +53,15 @@ function M.is_load(use)
 end
 
 local function share(value)
+  if value == 0 then return "0 %" end
   return value >= 0.0995 and ("%.0f %%"):format(value * 100) or ("%.1f %%"):format(value * 100)
+end
+
+--- The current of a way beside, and what it had without faults where that was less than half.
+local function amps(beside)
+  local now = format.text(beside.current, "current")
+  if not beside.good_current or beside.current < 2 * beside.good_current then return now end
+  return ("%s; without faults %s"):format(now, format.text(beside.good_current, "current"))
 end
 
 --- Where the current comes together or parts, a sentence a place.
@@ -64,7 +72,7 @@ function M.partings(path)
       local others, sneak = {}, false
       for index, beside in ipairs(step.beside) do
         others[index] = ("%s %s (%s)"):format(M.place(beside), share(beside.share),
-          format.text(beside.current, "current"))
+          amps(beside))
         sneak = sneak or M.is_load(beside.use)
       end
       local feed = step.side == "feed"

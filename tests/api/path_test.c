@@ -226,8 +226,13 @@ static sl_status use_everything(const sl_circuit *c)
     }
     if (st == SL_OK) {
         st = sl_path_load(cs, load.part, load.element, &path);
-        sl_path_free(path);
     }
+    if (st == SL_OK) {
+        sl_path *usual = NULL;
+        st = sl_path_usual(path, cs, &usual);
+        sl_path_free(usual);
+    }
+    sl_path_free(path);
     path = NULL;
     if (st == SL_OK) {
         st = sl_path_leads(cs, load.part > 0 ? 1 : 0, 3, &path);
@@ -300,6 +305,50 @@ static void the_source_of_a_load_cut_off_on_both_sides_is_shown(void **unused)
     sl_circuit_free(c);
 }
 
+/* 12 V behind 1 mohm, a load of 0.1 ohm, and back by a strap or by a control cable of 0.3 ohm
+   beside it. With 0.5 ohm in the strap most of the current goes by the control cable; the place to
+   test is still the strap. By hand: 0.5 and 0.3 ohm in parallel are 0.1875 ohm, the strap has 3/8
+   of the current. */
+static void the_usual_way_is_followed_into_the_fault(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "plus neg", "voltage=12");
+    rig_part(c, "joint", "RI", "plus pos", "resistance=0.001");
+    const sl_part load = rig_part(c, "resistor", "RL", "pos engine", "resistance=0.1");
+    const sl_part strap = rig_part(c, "joint", "S", "engine neg", "resistance=0.001");
+    const sl_part sheath = rig_part(c, "resistor", "W", "engine neg", "resistance=0.3");
+    sl_circuit_set_reference(c, sl_circuit_find_node(c, "neg"));
+    sl_case *good = rig_solved(c, 0), *bad = rig_case(c, 0);
+    const sl_edit corroded = rig_set(c, "S", "resistance", 0.5);
+    assert_int_equal(sl_case_edit(bad, &corroded, 1), SL_OK);
+    assert_int_equal(sl_case_solve(bad), SL_OK);
+    sl_path *path = NULL, *usual = NULL;
+    assert_int_equal(sl_path_load(bad, load, -1, &path), SL_OK);
+    assert_int_equal(path->step[path->step_count - 1].part, sheath);
+    assert_int_equal(sl_path_usual(path, good, &usual), SL_OK);
+    const sl_step *last = &usual->step[usual->step_count - 1];
+    const double all = 12.0 / (0.001 + 0.1 + 0.1875);
+    assert_int_equal(last->part, strap);
+    assert_near("strap", last->current_a, all * 3.0 / 8.0, EXACT);
+    assert_near("drop", last->drop_v, all * 0.1875, EXACT);
+    assert_near("load", usual->load_a, all, EXACT);
+    assert_near("share", last->share, 3.0 / 8.0, EXACT);
+    assert_int_equal(usual->beside_count, 1);
+    assert_int_equal(usual->beside[0].part, sheath);
+    assert_near("source", usual->source_v, path->source_v, EXACT);
+    sl_path_free(usual);
+    usual = path;
+    assert_int_equal(sl_case_edit(good, &(sl_edit){load, SL_OPEN, -1, 0.0}, 1), SL_OK);
+    assert_int_equal(sl_case_solve(good), SL_OK); /* no current there: no way that it takes */
+    assert_int_equal(sl_path_usual(path, good, &usual), SL_W_FLOATING);
+    assert_null(usual);
+    sl_path_free(path);
+    sl_case_free(good);
+    sl_case_free(bad);
+    sl_circuit_free(c);
+}
+
 /* A conductor's size is asked for with a drop above 0 or a set of limits. */
 static void a_question_of_size_says_what_may_be_lost(void **unused)
 {
@@ -325,6 +374,7 @@ int main(void)
         cmocka_unit_test(every_path_closes_and_comes_out_the_same_twice),
         cmocka_unit_test(loads_come_greatest_first),
         cmocka_unit_test(the_source_of_a_load_cut_off_on_both_sides_is_shown),
+        cmocka_unit_test(the_usual_way_is_followed_into_the_fault),
         cmocka_unit_test(a_question_of_size_says_what_may_be_lost),
         cmocka_unit_test(out_of_memory_anywhere_leaks_nothing),
     };

@@ -78,7 +78,8 @@ end)
 T.case("a sneak path is named", function()
   local text = exceeded("drops", top .. "quillon_parcel_3.lua", "--condition", "brake held",
     "--fault", "left cluster ground open", "--load", "left brake lamp")
-  T.has(text, "The current goes through left rear turn as well")
+  T.has(text, 'The path stops at left ground screw: open between "left cluster ground" and "box"')
+  T.has(text, "the current parts: left ground screw 0 %, beside it left tail lamp")
   T.has(text, "a way through a load is a sneak path")
 end)
 

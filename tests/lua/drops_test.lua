@@ -193,8 +193,12 @@ T.case("by hand: a load with two ground cables", function()
   T.near(path.steps[3].beside[1].share, 0.25, 1e-12)
   T.near(path.load_current, path.open_voltage / 41.75e-3, 1e-12)
   path = assert(circuit:drops { faults = { "bad ground" } }).ends[1][1]
-  T.equal(path.steps[3].part, "G2")
-  T.equal(#path.steps[3].beside, 0)
+  T.equal(path.steps[3].part, "G") -- the way the current should take, and what has it instead
+  T.equal(path.steps[3].open, true)
+  T.equal(path.steps[3].current, 0)
+  T.equal(path.steps[3].beside[1].part, "G2")
+  T.near(path.steps[3].beside[1].share, 1, 1e-12)
+  T.near(path.steps[3].beside[1].good_current, 0.25 * path.open_voltage / 41.75e-3, 1e-12)
 end)
 
 T.case("a lamp that is off: where its path stops, and no place without current is good", function()
