@@ -15,7 +15,8 @@ enum { SL__LANES = 8 };
 typedef double sl__lanes __attribute__((vector_size(SL__LANES * 8), aligned(8), may_alias));
 typedef int64_t sl__lane_bits __attribute__((vector_size(SL__LANES * 8), aligned(8), may_alias));
 
-#if defined(__GNUC__) && defined(__x86_64__)
+/* Tools that read the code need not read all of it three times. */
+#if defined(__GNUC__) && defined(__x86_64__) && !defined(__clang_analyzer__)
 #define SL__WIDE_KERNELS
 #define SL__AVX2 __attribute__((target("avx2")))
 #define SL__AVX512 __attribute__((target("avx512f")))
@@ -55,7 +56,7 @@ static inline int32_t sl__lane_kernels(void)
 #else
 #define SL__CHOOSE(with, family)                                                                   \
     (void)kernel;                                                                                  \
-    with(family)
+    with(family);
 #endif
 
 #endif
