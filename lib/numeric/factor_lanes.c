@@ -37,24 +37,9 @@ INVERT(nets_figures, nets_invert, EVERYWHERE)
 #ifdef SL__WIDE_KERNELS
 #define VALUE double
 #define REAL sl__lanes
-#define FUNCTION static SL__AVX2
-#define NAME(x) sides_avx2_##x
-#include "numeric/factor_solve.h"
-
-#define VALUE double
-#define REAL sl__lanes
 #define FUNCTION static SL__AVX512
 #define NAME(x) sides_avx512_##x
 #include "numeric/factor_solve.h"
-
-#define VALUE sl__lanes
-#define REAL sl__lanes
-#define FUNCTION static SL__AVX2
-#define NAME(x) nets_avx2_##x
-#define KEEP
-#include "numeric/factor_solve.h"
-
-#include "numeric/factor_eliminate.h"
 
 #define VALUE sl__lanes
 #define REAL sl__lanes
@@ -65,8 +50,15 @@ INVERT(nets_figures, nets_invert, EVERYWHERE)
 
 #include "numeric/factor_eliminate.h"
 
-INVERT(nets_avx2_figures, nets_avx2_invert, SL__AVX2)
 INVERT(nets_avx512_figures, nets_avx512_invert, SL__AVX512)
+
+/* Of these vectors half as wide as the lanes make more than they save: there the plain ones are
+   quicker. */
+#define sides_avx2_figures sides_figures
+#define sides_avx2_solve sides_solve
+#define nets_avx2_figures nets_figures
+#define nets_avx2_eliminate nets_eliminate
+#define nets_avx2_solve nets_solve
 #endif
 
 struct sl__lane_factor {
