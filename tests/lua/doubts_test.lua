@@ -17,7 +17,8 @@ end
 for _, pair in ipairs {
   { "engine block", "engine blok" }, { "engine block", "engine bolck" },
   { "engine block", "Engine Block" }, { "engine block", "engineblock" },
-  { "lamp in", "lampin" }, { "lamp in", "lamp-in" }, { "lamp feed 3", "lamp feeed 3" }, { "distribution", "distribtuoin" }, { "ignition", "igintoin" },
+  { "lamp in", "lampin" }, { "lamp in", "lamp-in" },
+  { "lamp feed 3", "lamp feeed 3" }, { "distribution", "distribtuoin" }, { "ignition", "igintoin" },
 } do
   T.case(pair[1] .. " and " .. pair[2], function()
     T.equal(doubts(pair[1], pair[2]), ('3: only one terminal ends on node "%s"; is "%s" of line 2 '
