@@ -26,9 +26,11 @@ end
 
 --- @param asked { red, black } or { part, element }; without an element, the current into the first
 --- terminal
+--- @param fields set of the fields the question may have
 --- @return { red, black, part, element, quantity }; or nil, message, code
-function M.check(circuit, asked)
-  local ok, message, code
+function M.check(circuit, asked, fields)
+  local ok, message, code = question.check_fields(asked, fields)
+  if not ok then return nil, message, code end
   if asked.part ~= nil then
     ok, message, code = check_current(circuit, asked)
   else

@@ -140,7 +140,7 @@ end
 --- @return result; or nil, message, code
 function M.band(circuit, asked)
   local of, set, case, condition, message, code
-  of, message, code = aim.check(circuit, asked)
+  of, message, code = aim.check(circuit, asked, fields)
   if not of then return nil, message, code end
   set, message, code = settings(asked, of)
   if not set then return nil, message, code end

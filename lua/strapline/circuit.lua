@@ -82,8 +82,9 @@ function M.parse(text, file)
   if not core then return nil, records.problems:message(file) end
   return setmetatable({
     name = plan.name or base_name(file), file = file, core = core,
-    conditions = list_conditions(plan), has_conditions = #plan.conditions > 0, faults = list_faults(plan),
-    doubts = doubts.find(plan), kinds = plan.kinds, part_names = plan.part_names, posts = list_posts(plan, core),
+    conditions = list_conditions(plan), has_conditions = #plan.conditions > 0,
+    faults = list_faults(plan), doubts = doubts.find(plan, core:reference()), kinds = plan.kinds,
+    part_names = plan.part_names, posts = list_posts(plan, core),
   }, Circuit)
 end
 

@@ -1,34 +1,43 @@
---- What a circuit file says that can stand but may be a slip: a node that one terminal alone ends on
---- and whose name is nearly that of another node.
+--- What a circuit file says that can stand but may be a slip: a node that one terminal alone ends on,
+--- when its name is nearly that of another node or a wire, fuse or switch leads there.
 local nearest = require "strapline.nearest"
 
 local M = {}
 
---- Terminals that end on each node named in the file, and the line of the first part there.
---- @return list of { name, line, uses }, in the order of the file
+--- Terminals and studs that end on each node named in the file, and the first part there.
+--- @return list of { name, record, uses }, in the order of the file
 local function named_nodes(plan)
   local list, by_name = {}, {}
+  local function add(name, record)
+    local node = by_name[name] or { name = name, record = record, uses = 0 }
+    if not by_name[name] then list[#list + 1] = node end
+    by_name[name], node.uses = node, node.uses + 1
+  end
   for _, part in ipairs(plan.parts) do
+    for _, stud in ipairs(part.panel and part.panel.studs or {}) do add(stud.node, part.record) end
     for _, terminal in ipairs(plan.kinds[part.record.name].terminals) do
-      local name = part.nodes[terminal.name]
-      if name and by_name[name] then
-        by_name[name].uses = by_name[name].uses + 1
-      elseif name then
-        by_name[name] = { name = name, line = part.record.line, uses = 1 }
-        list[#list + 1] = by_name[name]
-      end
+      local name = part.nodes and part.nodes[terminal.name]
+      if name then add(name, part.record) end
     end
   end
   return list
+end
+
+local leads_on = { wire = true, fuse = true, switch = true } -- a stud may stand bare
+
+--- Whether all that a part is for is to lead current from one end to the other.
+local function only_leads(kind)
+  return not kind.is_panel and #kind.terminals == 2 and leads_on[kind.elements[1].use]
 end
 
 local function letters(name)
   return name:lower():gsub("[^%a\128-\255]", "")
 end
 
---- Figures and signs tell nodes apart on purpose: "B1 +" and "B1 -", "pin 3" and "pin 4".
+--- Figures and signs tell nodes apart on purpose: "B1 +" and "B1 -", "pin 3" and "pin 4"; a hyphen
+--- between letters does not.
 local function figures(name)
-  return name:gsub("[%a\128-\255%s_]", "")
+  return (name:gsub("(%a)%-(%a)", "%1%2"):gsub("[%a\128-\255%s_]", ""))
 end
 
 --- Whether two names differ as by a slip: in capitals or spaces alone, or in one letter of one word
@@ -60,17 +69,23 @@ local function meant_by(node, list)
   end
 end
 
---- @return list of { line, text }
-function M.find(plan)
+--- @return list of { line, text }, in the order of the file
+function M.find(plan, reference)
   local found, list = {}, named_nodes(plan)
   for index = #list, 1, -1 do -- of two that look alike and stand alone, the later one is doubted
     local node = list[index]
+    local kind = plan.kinds[node.record.name]
     local other = node.uses == 1 and meant_by(node, list)
+    local text
     if other then
       node.doubted = true
-      table.insert(found, 1, { line = node.line, text = ('only one terminal ends on node "%s"; is '
-        .. '"%s" of line %d meant?'):format(node.name, other.name, other.line) })
+      text = ('only one terminal ends on node "%s"; is "%s" of line %d meant?'):format(node.name,
+        other.name, other.record.line)
+    elseif node.uses == 1 and only_leads(kind) and node.name ~= reference then
+      text = ('nothing but %s "%s" ends on node "%s", so it leads nowhere'):format(kind.name,
+        node.record.name, node.name)
     end
+    if text then table.insert(found, 1, { line = node.record.line, text = text }) end
   end
   return found
 end

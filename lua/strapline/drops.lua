@@ -157,7 +157,9 @@ local fields = calls.fields "drops"
 
 --- @return drops; or nil, message, code
 function M.drops(circuit, asked)
-  local set, named, message, code
+  local ok, set, named, message, code
+  ok, message, code = question.check_fields(asked, fields)
+  if not ok then return nil, message, code end
   set, message, code = limits.find(asked.limits)
   if not set then return nil, message, code end
   if asked.load ~= nil then

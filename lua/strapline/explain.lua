@@ -56,7 +56,8 @@ end
 
 --- @return explanation; or nil, message, code
 function M.explain(circuit, asked)
-  local ok, message, code = question.check_leads(circuit, asked)
+  local ok, message, code = question.check_fields(asked, fields)
+  if ok then ok, message, code = question.check_leads(circuit, asked) end
   if not ok then return nil, message, code end
   local faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
   local case, condition

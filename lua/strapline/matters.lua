@@ -138,7 +138,7 @@ end
 --- @return result; or nil, message, code
 function M.matters(circuit, asked)
   local of, case, condition, effects, message, code
-  of, message, code = aim.check(circuit, asked)
+  of, message, code = aim.check(circuit, asked, fields)
   if not of then return nil, message, code end
   case, condition, code = question.open(circuit, asked, fields)
   if not case then return nil, condition, code end

@@ -207,6 +207,7 @@ local function use_text(path)
       return (" (%s, fed through its own coil: it does not turn)"):format(step.use)
     end
   end
+  if path.use == "source" then return " (being charged)" end
   return path.use == path.element and "" or (" (%s)"):format(path.use)
 end
 

@@ -62,7 +62,8 @@ end
 --- @return sizes; or nil, message, code
 function M.size(circuit, asked)
   local ok, set, drop, condition, edits, message, code
-  ok, message, code = check_part(circuit, asked.part)
+  ok, message, code = question.check_fields(asked, fields)
+  if ok then ok, message, code = check_part(circuit, asked.part) end
   if not ok then return nil, message, code end
   set, message, code = limits.find(asked.limits)
   if not set then return nil, message, code end

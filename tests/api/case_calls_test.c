@@ -110,7 +110,8 @@ static void a_value_says_whether_condition_or_fault_set_it(void **unused)
     assert_int_equal(origin_of(cs, c, "B1", "cca"), SL_GIVEN);
     assert_int_equal(origin_of(cs, c, "B1", "charge"), SL_BY_CONDITION);
     assert_int_equal(origin_of(cs, c, "B1", "health"), SL_BY_DEFAULT);
-    assert_int_equal(origin_of(cs, c, "B1", "temperature"), SL_NOT_SET);
+    assert_int_equal(origin_of(cs, c, "B1", "temperature"), SL_WORKED_OUT); /* that around it */
+    assert_int_equal(origin_of(cs, c, "B1", "capacity"), SL_NOT_SET);
     assert_int_equal(origin_of(cs, c, "L1", "current"), SL_WORKED_OUT);
     const sl_edit faults[] = {rig_set(c, "B1", "charge", 0.5), rig_set(c, "B1", "health", 1.0),
                               rig_set(c, "L1", "power", 5.0)};

@@ -83,6 +83,11 @@ T.case("a sneak path is named", function()
   T.has(text, "a way through a load is a sneak path")
 end)
 
+T.case("a battery on charge is no source of its own current", function()
+  T.has(exceeded("drops", top .. "mulebeck_5.lua", "--condition", "winching"),
+    "\nmain battery (being charged): ")
+end)
+
 T.case("a chattering circuit shows both ends", function()
   local text = exceeded("drops", bike, "--condition", "crank", "--fault",
     "corroded frame ground")

@@ -32,7 +32,7 @@ T.case("what a meter alone finds, what is inside a load, what nothing shows", fu
   T.has(out, "load: added resistance = 1 ohm")
   T.has(out, "Nothing shows these in the conditions looked at (4)\n"
     .. "  feed: loose = 0.0316 ohm; ground: loose = 0.0316 ohm; spare: corroded = 0.1 ohm, loose")
-  T.has(out, "Measure before")
+  T.has(out, "measure before")
 end)
 
 T.case("rows are left out, and it is said", function()

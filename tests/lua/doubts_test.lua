@@ -1,4 +1,4 @@
--- Nodes whose names are nearly those of others, and those that only look alike.
+-- Nodes whose names are nearly those of others, those that only look alike, and wires to nowhere.
 local T = dofile((arg[0]:match "^(.*/)" or "./") .. "harness.lua")
 local strapline = require "strapline"
 
@@ -17,6 +17,7 @@ end
 for _, pair in ipairs {
   { "engine block", "engine blok" }, { "engine block", "engine bolck" },
   { "engine block", "Engine Block" }, { "engine block", "engineblock" },
+  { "lamp in", "lampin" }, { "lamp in", "lamp-in" },
   { "lamp feed 3", "lamp feeed 3" }, { "distribution", "distribtuoin" }, { "ignition", "igintoin" },
 } do
   T.case(pair[1] .. " and " .. pair[2], function()
@@ -34,6 +35,23 @@ for _, pair in ipairs {
     T.equal(doubts(pair[1], pair[2]), "")
   end)
 end
+
+T.case("a wire that leads nowhere is told, a stud of sheet metal or the reference is somewhere", function()
+  local circuit = assert(strapline.parse([[
+battery "B1" { "plus", "minus", cca = "500 A" }
+cable "feed" { "plus", "horn", size = "1 mm2", length = "1 m" }
+switch "S" { "plus", "lamp" }
+lamp "L" { "lamp", "tail", power = "5 W" }
+joint "J" { "minus", "floor bolt", type = "bolted" }
+panel "floor" { width = "1 m", height = "1 m", thickness = "0.9 mm",
+  studs = { ["floor bolt"] = { "0.2 m", "0.2 m" }, ["rear bolt"] = { "0.8 m", "0.8 m" } } }
+cable "sense" { "minus", "body", size = "1 mm2", length = "1 m" }
+reference "body"
+]]))
+  T.equal(#circuit.doubts, 1)
+  T.equal(circuit.doubts[1].line, 2)
+  T.equal(circuit.doubts[1].text, 'nothing but cable "feed" ends on node "horn", so it leads nowhere')
+end)
 
 T.case("a node that two terminals end on is meant", function()
   local circuit = assert(strapline.parse([[

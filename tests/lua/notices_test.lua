@@ -95,4 +95,13 @@ reference "-"
   T.equal(said(text, "A"):find("backwards", 1, true), nil)
 end)
 
+T.case("what is no longer noticed is told as nothing, with what was", function()
+  local notice = require("strapline.report_faults").notice
+  T.equal(notice { part = "M1", now = {}, was = { "cranks at 263 rpm" } },
+    "M1: nothing (was: cranks at 263 rpm)")
+  T.equal(notice { part = "M1", now = { "no click" }, was = { "cranks at 263 rpm" } },
+    "M1: no click (was: cranks at 263 rpm)")
+  T.equal(notice { part = "F1", now = { "blown" }, was = {} }, "F1: blown")
+end)
+
 T.finish()
