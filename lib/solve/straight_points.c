@@ -303,13 +303,21 @@ static bool find_point(const sl__straight *s, int32_t b, const sl__straight_faul
     return s->watched == 0 || is_content(s, b, p, &now, is, s->w + at->readings);
 }
 
+/* Does the part lack what the edit is of? */
+static bool lacks(const sl_case *cs, const sl__straight_fault *fault)
+{
+    return fault->change != SL_SET &&
+           sl_circuit_part_lacks(cs->circuit, fault->part, SL_LACKS_ELEMENT, fault->index);
+}
+
 bool sl__straight_place(sl__straight *s, int32_t b, const sl__straight_fault *fault, sl__place *p)
 {
     const sl__straight_base *at = &s->at[b];
     int32_t element = -1;
     const bool found = fault->node != SL_NONE
                            ? find_leak(s, b, fault, p)
-                           : find_edited(s, fault, &element) && find_element(at, element, p);
+                           : find_edited(s, fault, &element) && find_element(at, element, p) &&
+                                 !lacks(s->cs, fault);
     if (found) {
         find_w(at, p, s->w);
     }
