@@ -394,7 +394,7 @@ sl_status sl_contrast_run(sl_contrast *ct, int64_t first, int64_t count, sl_cont
 
 void sl_contrast_stats(const sl_contrast *ct, sl_sweep_stats *out)
 {
-    sl_sweep_stats alone = {0, 0, 0, 0, 0};
+    sl_sweep_stats alone = {0};
     sl_sweeper_stats(ct->loaded, out);
     if (ct->alone) {
         sl_sweeper_stats(ct->alone, &alone);
@@ -404,4 +404,5 @@ void sl_contrast_stats(const sl_contrast *ct, sl_sweep_stats *out)
     out->circuits_made += alone.circuits_made;
     out->without += alone.without;
     out->chattering += alone.chattering;
+    out->closed_forms += alone.closed_forms;
 }

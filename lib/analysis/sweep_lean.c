@@ -13,8 +13,7 @@ bool sl__sweep_can_be_lean(const sl_sweep *sweep)
     bool lean = true;
     for (int32_t k = 0; k < sweep->reading_count; k++) {
         const sl_sweep_quantity quantity = sweep->reading[k].quantity;
-        lean = lean && (quantity == SL_SWEEP_VOLTAGE || quantity == SL_SWEEP_DROP ||
-                        quantity == SL_SWEEP_CURRENT || quantity == SL_SWEEP_ELEMENT_CURRENT);
+        lean = lean && quantity != SL_SWEEP_POWER;
     }
     return lean;
 }
@@ -51,6 +50,17 @@ bool sl__sweep_read_lean(const sl_sweep *sweep, const sl_case *cs, double *value
             known = sl__lean_between(cs, sl_circuit_part_node(sweep->circuit, r->a, 0),
                                      sl_circuit_part_node(sweep->circuit, r->a, 1), value);
             break;
+        case SL_SWEEP_ELEMENT_DROP: {
+            const sl_element *ends = &sl_circuit_part_kind(sweep->circuit, r->a)->elements[r->b];
+            known = sl__lean_between(cs, sl_circuit_part_node(sweep->circuit, r->a, ends->from),
+                                     sl_circuit_part_node(sweep->circuit, r->a, ends->to), value);
+            break;
+        }
+        case SL_SWEEP_STATE: {
+            const int32_t state = cs->answer[0].state[r->a];
+            *value = state >= 0 ? (double)state : SL__NAN;
+            break;
+        }
         case SL_SWEEP_ELEMENT_CURRENT:
             known = sl__lean_current(cs, r->a, r->b, value);
             break;

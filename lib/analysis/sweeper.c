@@ -1,5 +1,5 @@
 /* lib/analysis/sweeper.c: the cases of a sweep answered one after the other. */
-#include "analysis/sweep.h"
+#include "analysis/sweeper.h"
 
 #include <math.h>
 #include <string.h>
@@ -7,46 +7,6 @@
 #include "base/memory.h"
 #include "kinds/kind.h"
 #include "solve/lean.h"
-
-/* What a fault adds to the circuit, as against what it changes in it. */
-typedef struct addition {
-    sl_fault_type type; /* SL_FAULT_LEAK, SL_FAULT_SWAPPED; else: nothing */
-    int32_t a, b;       /* the nodes of the leak, or the parts */
-    sl_part part;       /* of the case: the leak */
-} addition;
-
-/* A case kept for the next ones that differ from it in edits alone. */
-typedef struct kept_case {
-    sl_case *cs; /* NULL: none */
-    sl_condition condition;
-    addition add[2];
-} kept_case;
-
-/* What a case came to, at one end or at both. */
-typedef struct outcome {
-    sl_status status;
-    sl_outcome outcome;
-    double period_s;
-    int32_t ends;
-    double *value[2]; /* [readings] */
-    sl_sweep_notice *notice[2];
-    int32_t notice_count[2], notice_room[2];
-    const char *message;
-} outcome;
-
-struct sl_sweeper {
-    sl_alloc al;
-    const sl_sweep *sweep;
-    sl_edit *edit; /* [edit_count] of every case */
-    int32_t edit_count;
-    bool notices, quick;
-    bool lean;          /* quick, and all that is read can be had without the whole answer */
-    int32_t readings;   /* when it was made */
-    kept_case plain;    /* nothing is added */
-    kept_case with_add; /* something is */
-    outcome found;
-    sl_sweep_stats stats;
-};
 
 /* Are they edits of this circuit? */
 static sl_status check_edits(const sl_sweep *sweep, const sl_edit *edit, int32_t count)
@@ -76,6 +36,7 @@ sl_status sl_sweeper_new(const sl_sweep *sweep, const sl_sweep_setup *setup, sl_
     w->quick = setup->quick;
     w->lean = setup->quick && !setup->notices && sl__sweep_can_be_lean(sweep);
     w->readings = sweep->reading_count;
+    w->straight_of = SL_NONE;
     w->edit_count = setup->edit_count;
     w->edit = sl__new(&al, (size_t)setup->edit_count, sizeof *w->edit);
     w->found.value[0] = sl__new(&al, (size_t)w->readings, sizeof **w->found.value);
@@ -103,6 +64,7 @@ void sl_sweeper_free(sl_sweeper *w)
     sl_alloc al = w->al;
     sl_case_free(w->plain.cs);
     sl_case_free(w->with_add.cs);
+    sl__sweeper_forget(w);
     sl__free(&al, w->edit, (size_t)w->edit_count, sizeof *w->edit);
     for (int32_t end = 0; end < 2; end++) {
         sl__free(&al, w->found.value[end], (size_t)w->readings, sizeof **w->found.value);
@@ -122,19 +84,19 @@ static const sl_fault *fault_of(const sl_sweeper *w, int32_t fault)
     return fault == SL_NONE ? NULL : &w->sweep->fault[fault].about;
 }
 
-static addition addition_of(const sl_sweeper *w, int32_t index)
+static sl__addition addition_of(const sl_sweeper *w, int32_t index)
 {
     const sl_fault *fault = fault_of(w, index);
     if (fault && fault->type == SL_FAULT_LEAK) {
-        return (addition){SL_FAULT_LEAK, fault->node, fault->to, SL_NONE};
+        return (sl__addition){SL_FAULT_LEAK, fault->node, fault->to, SL_NONE};
     }
     if (fault && fault->type == SL_FAULT_SWAPPED) {
-        return (addition){SL_FAULT_SWAPPED, fault->part, fault->other, SL_NONE};
+        return (sl__addition){SL_FAULT_SWAPPED, fault->part, fault->other, SL_NONE};
     }
-    return (addition){SL_FAULT_GIVEN, SL_NONE, SL_NONE, SL_NONE};
+    return (sl__addition){SL_FAULT_GIVEN, SL_NONE, SL_NONE, SL_NONE};
 }
 
-static bool same_addition(const addition *a, const addition *b)
+static bool same_addition(const sl__addition *a, const sl__addition *b)
 {
     return a->type == b->type && a->a == b->a && a->b == b->b;
 }
@@ -153,7 +115,8 @@ static const char *free_name(const sl_circuit *circuit, const char *wanted, char
     return room;
 }
 
-static sl_status attach_leak(const sl_sweeper *w, kept_case *kept, addition *add, bool second)
+static sl_status attach_leak(const sl_sweeper *w, sl__kept_case *kept, sl__addition *add,
+                             bool second)
 {
     const char *nodes[2] = {sl_circuit_node_name(w->sweep->circuit, add->a),
                             sl_circuit_node_name(w->sweep->circuit, add->b)};
@@ -170,7 +133,7 @@ static sl_status attach_leak(const sl_sweeper *w, kept_case *kept, addition *add
 
 /* A conductor again, with its second end where that of another is; the edits of the fault take the
    old one away. */
-static sl_status attach_moved(const sl_sweeper *w, kept_case *kept, sl_part part, sl_part other,
+static sl_status attach_moved(const sl_sweeper *w, sl__kept_case *kept, sl_part part, sl_part other,
                               const char *name)
 {
     const sl_circuit *circuit = w->sweep->circuit;
@@ -189,7 +152,7 @@ static sl_status attach_moved(const sl_sweeper *w, kept_case *kept, sl_part part
     return sl_case_attach(kept->cs, &def, &made);
 }
 
-static sl_status attach(const sl_sweeper *w, kept_case *kept, addition *add, bool second)
+static sl_status attach(const sl_sweeper *w, sl__kept_case *kept, sl__addition *add, bool second)
 {
     if (add->type == SL_FAULT_LEAK) {
         return attach_leak(w, kept, add, second);
@@ -204,18 +167,18 @@ static sl_status attach(const sl_sweeper *w, kept_case *kept, addition *add, boo
 }
 
 /* The case kept for a condition and what two faults add, made when it is not there. */
-static sl_status keep(sl_sweeper *w, const sl_sweep_case *what, kept_case **out)
+static sl_status keep(sl_sweeper *w, const sl_sweep_case *what, sl__kept_case **out)
 {
-    addition add[2] = {addition_of(w, what->fault), addition_of(w, what->second)};
+    sl__addition add[2] = {addition_of(w, what->fault), addition_of(w, what->second)};
     const bool plain = add[0].type == SL_FAULT_GIVEN && add[1].type == SL_FAULT_GIVEN;
-    kept_case *kept = plain ? &w->plain : &w->with_add;
+    sl__kept_case *kept = plain ? &w->plain : &w->with_add;
     *out = kept;
     if (kept->cs && kept->condition == what->condition && same_addition(&kept->add[0], &add[0]) &&
         same_addition(&kept->add[1], &add[1])) {
         return SL_OK;
     }
     sl_case_free(kept->cs);
-    *kept = (kept_case){NULL, what->condition, {add[0], add[1]}};
+    *kept = (sl__kept_case){NULL, what->condition, {add[0], add[1]}};
     sl_status st = sl_case_new(w->sweep->circuit, what->condition, &kept->cs);
     if (st == SL_OK) {
         sl_case_set_quick(kept->cs, w->quick);
@@ -233,7 +196,7 @@ static sl_status keep(sl_sweeper *w, const sl_sweep_case *what, kept_case **out)
 }
 
 /* The edits of a fault, and the resistance of the leak it may be. */
-static sl_status edit_for(const sl_sweeper *w, kept_case *kept, int32_t index, int32_t which)
+static sl_status edit_for(const sl_sweeper *w, sl__kept_case *kept, int32_t index, int32_t which)
 {
     const sl_fault *fault = fault_of(w, index);
     if (!fault) {
@@ -275,7 +238,7 @@ static double read_one(const sl_case *cs, const sl_sweep_reading *r)
 
 static sl_status read_notices(sl_sweeper *w, const sl_case *cs, int32_t end)
 {
-    outcome *found = &w->found;
+    sl__swept *found = &w->found;
     const int32_t parts = sl_circuit_part_count(w->sweep->circuit);
     for (sl_part p = 0; p < parts; p++) {
         sl_notice notice[NOTICES_OF_A_PART];
@@ -331,7 +294,7 @@ static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read, bool *quick)
 /* Answers a case by solving the circuit. */
 static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
 {
-    kept_case *kept = NULL;
+    sl__kept_case *kept = NULL;
     sl_status st = keep(w, what, &kept);
     if (st != SL_OK) {
         return st;
@@ -366,25 +329,38 @@ static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
     return st < 0 ? st : SL_OK;
 }
 
-/* Answers one case: fills w->found. Every case of every sweep comes through here, and how it is
-   answered is decided here. SL_OK also when the case has no answer; SL_E_NOMEM. */
-static sl_status answer_case(sl_sweeper *w, const sl_sweep_case *what)
+static void clear_found(sl__swept *found)
 {
-    outcome *found = &w->found;
     found->status = SL_OK;
     found->message = "";
     found->outcome = SL_SETTLED;
     found->period_s = 0.0;
     found->ends = 1;
     found->notice_count[0] = found->notice_count[1] = 0;
+}
+
+sl_status sl__sweeper_solve(sl_sweeper *w, const sl_sweep_case *what)
+{
+    clear_found(&w->found);
     return solve(w, what);
+}
+
+/* Answers one case: fills w->found. Every row of every sweep comes through here, and how it is
+   answered is decided here. SL_OK also when the case has no answer; SL_E_NOMEM. */
+static sl_status answer_case(sl_sweeper *w, const sl_sweep_case *what)
+{
+    bool known = false;
+    clear_found(&w->found);
+    const int32_t done = sl__sweeper_reckon(w, what, 1, w->found.value[0], &known);
+    w->stats.closed_forms += done > 0 && known;
+    return done < 0 ? (sl_status)done : done > 0 && known ? SL_OK : sl__sweeper_solve(w, what);
 }
 
 /* Hands over the rows of the case just answered. *taken: all of them. False: stop. */
 static bool hand_over(const sl_sweeper *w, int64_t index, const sl_sweep_case *what,
                       sl_sweep_sink *sink, void *user, bool *taken)
 {
-    const outcome *found = &w->found;
+    const sl__swept *found = &w->found;
     bool more = true;
     int32_t end = 0;
     for (; end < found->ends && more; end++) {

@@ -328,6 +328,11 @@ double sl__conductor_trim(const double *p, double ambient_c, int32_t state, cons
                                 metals[(int)p[SL__CONDUCTOR_MATERIAL]].melts_c);
 }
 
+bool sl__conductor_trims(const double *p)
+{
+    return (int)p[SL__CONDUCTOR_HEATING] != NONE;
+}
+
 /* What its current does in time; the metal starts as warm as what is around it. */
 static void notice_overload(const double *p, double amps, sl__notice_list *list)
 {

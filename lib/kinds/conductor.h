@@ -61,6 +61,7 @@ extern const sl_notice_def sl__conductor_notices[SL__CONDUCTOR_NOTICE_COUNT];
 bool sl__conductor_complete(double *p, int insulation, sl__complaint *bad);
 void sl__conductor_laws(const double *p, double ambient_c, int32_t state, sl__law *law);
 double sl__conductor_trim(const double *p, double ambient_c, int32_t state, const sl__flow *flow);
+bool sl__conductor_trims(const double *p);
 void sl__conductor_notice(const double *p, int32_t state, const sl__flow *flow,
                           sl__notice_list *list);
 
@@ -98,7 +99,7 @@ double sl__temperature_factor(double per_k, double celsius);
     .notice_count = SL__COUNT(sl__conductor_notices), .start_param = -1, .position_param = -1,     \
     .negative_post = -1
 #define SL__CONDUCTOR_DOES                                                                         \
-    .laws = sl__conductor_laws, .trim = sl__conductor_trim,                                        \
+    .laws = sl__conductor_laws, .trim = sl__conductor_trim, .trims = sl__conductor_trims,          \
     .trim_param = SL__CONDUCTOR_METAL_TEMPERATURE, .notice = sl__conductor_notice
 
 #endif

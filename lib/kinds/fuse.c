@@ -185,6 +185,11 @@ static double trim(const double *p, double ambient_c, int32_t state, const sl__f
     return fmin(1.0 + (p[HOT_RATIO] - 1.0) * load * load, WARMEST);
 }
 
+static bool trims(const double *p)
+{
+    return (int)p[HEATING] != NONE;
+}
+
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     (void)state;
@@ -234,6 +239,7 @@ const sl__kind sl__kind_fuse = {
     .complete = complete,
     .laws = laws,
     .trim = trim,
+    .trims = trims,
     .trim_param = WARMTH,
     .notice = notice,
 };

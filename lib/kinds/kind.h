@@ -93,6 +93,10 @@ typedef struct sl__kind {
        part does without it. NULL: it does without all of those. */
     double (*comes_to)(const double *p, double ambient_c, int32_t param);
 
+    /* Does it adjust itself at all, with these parameters? Where not, `trim` gives one value
+       whatever the state and the flow, and no law hangs on it. NULL: always, when it has `trim`. */
+    bool (*trims)(const double *p);
+
     /* What a person notices. NULL for nothing. */
     void (*notice)(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list);
 } sl__kind;

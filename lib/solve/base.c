@@ -48,11 +48,17 @@ static void copy_case(const sl_case *cs, const sl__answer *answer, sl__base *bas
     }
 }
 
+/* Does the part adjust itself? */
+static bool trims(const sl_case *cs, sl_part part)
+{
+    const sl__kind *kind = sl__case_part(cs, part)->kind;
+    return kind->trim && (!kind->trims || kind->trims(sl__case_values(cs, part)));
+}
+
 /* Does an element get a column of its own for good? */
 static bool stays(const sl_case *cs, const sl__base *base, int32_t k)
 {
-    bool trims = sl__case_part(cs, cs->branch[k].part)->kind->trim != NULL;
-    return base->law[k].form == SL__CURVE || trims;
+    return base->law[k].form == SL__CURVE || trims(cs, cs->branch[k].part);
 }
 
 static void take_columns(const sl_case *cs, sl__base *base)
@@ -90,8 +96,8 @@ static void take_watched(const sl_case *cs, sl__base *base)
 {
     base->watch = sl__arena_take(&base->arena, base->elements, sizeof *base->watch);
     for (int32_t k = 0; base->watch && k < base->elements; k++) {
-        const sl__kind *kind = sl__case_part(cs, cs->branch[k].part)->kind;
-        if (kind->about.state_count > 0 || kind->trim) {
+        const sl_part part = cs->branch[k].part;
+        if (sl__case_part(cs, part)->kind->about.state_count > 0 || trims(cs, part)) {
             base->watch[base->watched++] = k;
         }
     }
@@ -102,7 +108,9 @@ static void take_scratch(sl__base *base)
     sl__arena *a = &base->arena;
     int32_t rows = base->net.rows + 1, m = base->elements;
     base->slope = sl__arena_take(a, m, sizeof *base->slope);
+    base->ohm = sl__arena_take(a, m, sizeof *base->ohm);
     base->rest = sl__arena_take(a, m, sizeof *base->rest);
+    base->error = sl__arena_take(a, m, sizeof *base->error);
     base->room.b = sl__arena_take(a, rows, sizeof *base->room.b);
     base->room.x = sl__arena_take(a, rows, sizeof *base->room.x);
     base->room.v = sl__arena_take(a, rows, sizeof *base->room.v);
@@ -114,8 +122,9 @@ static void take_scratch(sl__base *base)
     base->ports = sl__arena_take(a, 1, sizeof *base->ports);
 }
 
-/* Factors with lines in place of the curves, and asks what the network is to each element. */
-static sl_status factor(sl__base *base)
+/* Factors with lines in place of the curves, and asks what the network is to each element. The
+   factor is the case's, which has the same rows; it makes itself another one when it needs one. */
+static sl_status factor(sl_case *cs, sl__base *base)
 {
     sl__network *net = &base->net;
     for (int32_t k = 0; k < base->elements; k++) {
@@ -125,10 +134,8 @@ static sl_status factor(sl__base *base)
             net->g[k] = fmax(base->slope[k], SLOPE_LEAST * base->law[k].scale_s);
         }
     }
-    if (sl__factor_new(base->arena.al, net->rows, base->elements, net->from, net->to,
-                       &net->factor) != SL_OK) {
-        return SL_E_NOMEM;
-    }
+    net->factor = cs->net.factor;
+    cs->net.factor = NULL;
     base->room.factor = net->factor;
     base->room.rows = net->rows;
     base->room.branches = base->elements;
@@ -136,12 +143,10 @@ static sl_status factor(sl__base *base)
     base->room.to = net->to;
     base->room.g = net->g;
     base->sound = sl__factor_update(net->factor, net->g) == net->islands;
-    sl__effective *e = NULL;
-    if (sl__effective_new(net->factor, &e) != SL_OK) {
+    if (sl__effective_new(net->factor, &base->effective) != SL_OK) {
         return SL_E_NOMEM;
     }
-    sl__effective_update(e, net->g, NULL, base->rest, NULL);
-    sl__effective_free(e);
+    sl__effective_update(base->effective, net->g, base->ohm, base->rest, base->error);
     return SL_OK;
 }
 
@@ -153,11 +158,13 @@ static sl_status build(sl_case *cs, const sl__answer *answer, sl__base *base)
     base->elements = cs->elements;
     base->nodes = cs->nodes;
     copy(&base->arena, &base->state, cs->state, cs->parts, sizeof *base->state);
+    base->trimming_count = cs->trimming_count;
+    copy(&base->arena, &base->trimming, cs->trimming, cs->trimming_count, sizeof *base->trimming);
     copy_case(cs, answer, base);
     take_scratch(base);
     take_columns(cs, base);
     take_watched(cs, base);
-    sl_status st = base->arena.failed ? SL_E_NOMEM : factor(base);
+    sl_status st = base->arena.failed ? SL_E_NOMEM : factor(cs, base);
     if (st != SL_OK) {
         sl__base_clear(base);
     }
@@ -166,6 +173,7 @@ static sl_status build(sl_case *cs, const sl__answer *answer, sl__base *base)
 
 void sl__base_clear(sl__base *base)
 {
+    sl__effective_free(base->effective);
     sl__factor_free(base->net.factor);
     sl__arena_clear(&base->arena);
     *base = (sl__base){0};
@@ -223,7 +231,11 @@ sl__base *sl__base_of(const sl_case *cs)
 sl_status sl__base_record(sl_case *cs, const sl__answer *answer)
 {
     sl__quick *quick = &cs->quick;
-    if (sl__base_of(cs) || quick->bases == BASES_MOST || cs->branches != cs->elements) {
+    if (sl__base_of(cs)) {
+        return SL_OK;
+    }
+    if (quick->bases == BASES_MOST || cs->branches != cs->elements) {
+        quick->missed = true;
         return SL_OK;
     }
     if (!quick->base && !(quick->base = sl__new(&cs->al, BASES_MOST, sizeof *quick->base))) {
@@ -234,13 +246,20 @@ sl_status sl__base_record(sl_case *cs, const sl__answer *answer)
     return st;
 }
 
+sl_status sl__bases_record(sl_case *cs)
+{
+    cs->quick.recording = true;
+    cs->quick.missed = false;
+    sl_status st = sl__settle(cs);
+    cs->quick.recording = false;
+    return st;
+}
+
 sl_status sl__bases_make(sl_case *cs)
 {
     const int32_t edits = cs->edit_count;
     cs->edit_count = 0;
-    cs->quick.recording = true;
-    sl_status st = sl__settle(cs);
-    cs->quick.recording = false;
+    sl_status st = sl__bases_record(cs);
     cs->edit_count = edits;
     cs->quick.made = st != SL_E_NOMEM;
     return st == SL_E_NOMEM ? st : SL_OK;

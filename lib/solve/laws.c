@@ -209,6 +209,24 @@ static void apply_fault(sl_case *cs, const sl_edit *edit)
     }
 }
 
+/* Lists the parts that adjust themselves. What one would adjust that does not is no matter of the
+   solution: it has it at once. */
+static void list_trimming(sl_case *cs)
+{
+    static const sl__flow nothing[SL__ELEMENTS_MOST];
+    cs->trimming_count = 0;
+    for (int32_t n = 0; n < cs->adjusting_count; n++) {
+        const sl_part part = cs->adjusting[n];
+        const sl__kind *kind = sl__case_part(cs, part)->kind;
+        double *value = cs->value + value_at(cs, part);
+        if (kind->trims && !kind->trims(value)) {
+            value[kind->trim_param] = kind->trim(value, cs->celsius, -1, nothing);
+        } else {
+            cs->trimming[cs->trimming_count++] = part;
+        }
+    }
+}
+
 sl_status sl__laws_values(sl_case *cs, sl_condition condition)
 {
     const sl__part_list *own = &cs->circuit->parts;
@@ -235,7 +253,9 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition)
             apply_fault(cs, edit);
         }
     }
-    return cs->vary ? vary_values(cs, condition) : SL_OK;
+    const sl_status st = cs->vary ? vary_values(cs, condition) : SL_OK;
+    list_trimming(cs);
+    return st;
 }
 
 /* The state a part that has states starts in when nothing came before. */

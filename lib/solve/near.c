@@ -164,10 +164,18 @@ static bool flow_watched(const sl__base *base, sl__answer *answer)
     return true;
 }
 
+/* Do the same parts adjust themselves as in the base, which watches them? */
+static bool trims_the_same(const sl_case *cs, const sl__base *base)
+{
+    return cs->trimming_count == base->trimming_count &&
+           memcmp(cs->trimming, base->trimming,
+                  (size_t)cs->trimming_count * sizeof *cs->trimming) == 0;
+}
+
 sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done)
 {
     *done = false;
-    if (!base->sound || !sl__ports_solve(cs, base)) {
+    if (!base->sound || !trims_the_same(cs, base) || !sl__ports_solve(cs, base)) {
         return SL_OK;
     }
     cs->quick.last = base;

@@ -34,7 +34,9 @@ typedef struct sl__base_column {
 struct sl__base {
     bool sound; /* false: its factor and the topology do not agree */
     sl_condition condition;
-    int32_t *state; /* [parts] */
+    int32_t *state;    /* [parts] */
+    sl_part *trimming; /* [trimming_count] parts that adjust themselves */
+    int32_t trimming_count;
     sl__arena arena;
     int32_t nodes, elements;
     sl__network net; /* its factor is the base's own, and so is g: slopes of the lines */
@@ -42,7 +44,8 @@ struct sl__base {
     bool *open;      /* [elements] */
     sl__answer answer;
     double *slope; /* [elements] of the curves */
-    double *rest;  /* [elements] share of the rest, 0 where there is none; for more, see columns */
+    struct sl__effective *effective;
+    double *ohm, *rest, *error; /* [elements] see effective.h; with more places, see columns */
     int32_t curves, columns;
     int32_t *curve; /* [curves] elements */
     bool transfers; /* those between curves are in ports->z */
@@ -95,6 +98,9 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
    are depends on nothing else, so no answer depends on what was solved before. SL_OK also when the
    healthy circuit has no answer; SL_E_NOMEM. */
 sl_status sl__bases_make(sl_case *cs);
+
+/* The same of the case as it is, its edits included, whose answer it then has. As sl__settle. */
+sl_status sl__bases_record(sl_case *cs);
 
 /* While they are made: one of a steady answer of the healthy circuit, unless it is there. */
 sl_status sl__base_record(sl_case *cs, const sl__answer *answer);

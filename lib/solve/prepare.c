@@ -48,23 +48,26 @@ static void take_answer(sl__arena *a, const sl_case *cs, sl__answer *answer)
     answer->u = sl__arena_take(a, branches, sizeof *answer->u);
     answer->loop = sl__arena_take(a, branches, sizeof *answer->loop);
     answer->state = sl__arena_take(a, cs->parts, sizeof *answer->state);
-    answer->trim = sl__arena_take(a, cs->trimming_count, sizeof *answer->trim);
+    answer->trim = sl__arena_take(a, cs->adjusting_count, sizeof *answer->trim);
 }
 
-/* Lists the parts that adjust themselves. */
+/* Lists the parts that may adjust themselves, with room for all of them to do so. */
 static void take_trimming(sl__arena *a, sl_case *cs)
 {
-    cs->trimming_count = 0;
+    int32_t count = 0;
     for (sl_part p = 0; p < cs->parts; p++) {
-        cs->trimming_count += sl__case_part(cs, p)->kind->trim != NULL;
+        count += sl__case_part(cs, p)->kind->trim != NULL;
     }
-    cs->trimming = sl__arena_take(a, cs->trimming_count, sizeof *cs->trimming);
-    cs->trim_error = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_error);
-    cs->trim_last = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_last);
-    cs->trim_step = sl__arena_take(a, cs->trimming_count, sizeof *cs->trim_step);
-    for (sl_part p = 0, t = 0; cs->trimming && p < cs->parts; p++) {
+    cs->adjusting_count = count;
+    cs->trimming_count = 0;
+    cs->adjusting = sl__arena_take(a, count, sizeof *cs->adjusting);
+    cs->trimming = sl__arena_take(a, count, sizeof *cs->trimming);
+    cs->trim_error = sl__arena_take(a, count, sizeof *cs->trim_error);
+    cs->trim_last = sl__arena_take(a, count, sizeof *cs->trim_last);
+    cs->trim_step = sl__arena_take(a, count, sizeof *cs->trim_step);
+    for (sl_part p = 0, t = 0; cs->adjusting && p < cs->parts; p++) {
         if (sl__case_part(cs, p)->kind->trim) {
-            cs->trimming[t++] = p;
+            cs->adjusting[t++] = p;
         }
     }
 }

@@ -105,6 +105,7 @@ typedef struct sl__quick {
     bool lean;      /* only what moves parts is worked out; see lean.h */
     bool made;      /* the bases are there */
     bool recording; /* they are being made */
+    bool missed;    /* while they were, a state had no answer or got no base */
     int32_t bases;
     sl__base *base;          /* [bases] */
     const sl__base *last;    /* of the last steady state, when it was found lean */
@@ -150,8 +151,9 @@ struct sl_case {
     int64_t *past_timer;
     int64_t *past_time; /* [moment_room] us */
     int32_t moment_room, moments;
-    sl_part *trimming; /* [trimming_count] parts that adjust themselves */
-    int32_t trimming_count;
+    sl_part *adjusting; /* [adjusting_count] parts of kinds that adjust themselves */
+    sl_part *trimming;  /* [trimming_count] those of them that do, with the values they have */
+    int32_t adjusting_count, trimming_count;
     double *trim_error, *trim_last, *trim_step; /* [trimming_count] */
     sl__curves curves;
     sl__answer answer[2];

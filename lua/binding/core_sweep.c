@@ -196,20 +196,11 @@ static int faults(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"condition", add_condition},
-    {"modes", add_modes},
-    {"edits", add_edits},
-    {"leak", add_leak},
-    {"swap", add_swap},
-    {"reading", add_reading},
-    {"pairs", set_pairs},
-    {"count", count},
-    {"faults", faults},
-    {"run", core_run_sweep},
-    {"contrast", core_contrast_sweep},
-    {"stats", core_sweep_stats},
-    {"close", free_sweep},
-    {NULL, NULL},
+    {"condition", add_condition}, {"modes", add_modes},      {"edits", add_edits},
+    {"leak", add_leak},           {"swap", add_swap},        {"reading", add_reading},
+    {"pairs", set_pairs},         {"count", count},          {"faults", faults},
+    {"run", core_run_sweep},      {"fill", core_fill_sweep}, {"contrast", core_contrast_sweep},
+    {"stats", core_sweep_stats},  {"close", free_sweep},     {NULL, NULL},
 };
 
 void core_open_sweep(lua_State *L)

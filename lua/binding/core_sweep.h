@@ -29,7 +29,14 @@ typedef struct core_sweep {
 /* The sweep at a stack index; raises when it is something else or closed. */
 core_sweep *core_check_sweep(lua_State *L, int index);
 
-int core_run_sweep(lua_State *L);      /* sweep:run(...) */
+/* Makes the sweeper of a thread, when it is not there. */
+sl_status core_make_sweeper(core_sweep *box, int worker);
+
+int core_run_sweep(lua_State *L); /* sweep:run(...) */
+
+/* sweep:fill(first, count [, threads [, quick]]) -> { [reading] = { [case - first + 1] = value } },
+   { [case - first + 1] = outcome, or name of a status } */
+int core_fill_sweep(lua_State *L);
 int core_contrast_sweep(lua_State *L); /* sweep:contrast(...) */
 int core_sweep_stats(lua_State *L);    /* sweep:stats() */
 void core_free_rows(core_rows *rows);

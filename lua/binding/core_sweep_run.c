@@ -138,12 +138,16 @@ static bool take_contrast(void *user, const sl_contrast_row *row)
     return true;
 }
 
+sl_status core_make_sweeper(core_sweep *box, int worker)
+{
+    const sl_sweep_setup setup = {NULL, 0, box->notices, box->quick};
+    return box->sweeper[worker] ? SL_OK : sl_sweeper_new(box->sweep, &setup, &box->sweeper[worker]);
+}
+
 static sl_status make_worker(core_sweep *box, int worker, bool contrast)
 {
     if (!contrast) {
-        const sl_sweep_setup setup = {NULL, 0, box->notices, box->quick};
-        return box->sweeper[worker] ? SL_OK
-                                    : sl_sweeper_new(box->sweep, &setup, &box->sweeper[worker]);
+        return core_make_sweeper(box, worker);
     }
     if (box->contrast[worker]) {
         return SL_OK;
@@ -380,13 +384,14 @@ int core_contrast_sweep(lua_State *L)
     return run_cases(L, box, true);
 }
 
-/* sweep:stats() -> { cases, full_solves, circuits_made, without, chattering } so far */
+/* sweep:stats() -> { cases, full_solves, circuits_made, without, chattering, closed_forms } so far
+ */
 int core_sweep_stats(lua_State *L)
 {
     core_sweep *box = core_check_sweep(L, 1);
-    sl_sweep_stats sum = {0, 0, 0, 0, 0};
+    sl_sweep_stats sum = {0};
     for (int k = 0; k < CORE_THREADS_MOST; k++) {
-        sl_sweep_stats one[2] = {{0, 0, 0, 0, 0}, {0, 0, 0, 0, 0}};
+        sl_sweep_stats one[2] = {{0}, {0}};
         if (box->sweeper[k]) {
             sl_sweeper_stats(box->sweeper[k], &one[0]);
         }
@@ -399,13 +404,15 @@ int core_sweep_stats(lua_State *L)
             sum.circuits_made += one[i].circuits_made;
             sum.without += one[i].without;
             sum.chattering += one[i].chattering;
+            sum.closed_forms += one[i].closed_forms;
         }
     }
-    lua_createtable(L, 0, 5);
+    lua_createtable(L, 0, 6);
     set_count(L, "cases", (double)sum.cases);
     set_count(L, "full_solves", (double)sum.full_solves);
     set_count(L, "circuits_made", (double)sum.circuits_made);
     set_count(L, "without", (double)sum.without);
     set_count(L, "chattering", (double)sum.chattering);
+    set_count(L, "closed_forms", (double)sum.closed_forms);
     return 1;
 }

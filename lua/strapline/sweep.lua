@@ -5,6 +5,9 @@
 --- sweep = { circuit, faults = { { text, part, mode, ... } }, readings = { { name, unit } }, cases }
 --- sweep:rows() -> iterator of rows { case, condition, faults = { TEXT }, outcome, ending,
 ---                 values = { [n] = value of reading n } }, without an answer { status, message }
+--- sweep:columns() -> { [n] = { [case] = value of reading n } }, { [case] = outcome or status }:
+---                 without a table for each row, for when there are many; a case that chatters
+---                 has the values of its first ending
 --- sweep:table() -> list of all rows; sweep:csv(write), sweep:json(write): `write` takes pieces of
 ---                 text, and without it the whole text is returned
 local calls = require "strapline.calls"
@@ -295,7 +298,16 @@ function Sweep:table()
   return list
 end
 
---- { cases, full_solves, circuits_made, without, chattering }: what has been done so far.
+--- Every reading as a list of its values, nil where there is none, and how each case ended:
+--- "settled", "timing", "chatters", or the name of a status. Running out of memory raises.
+function Sweep:columns()
+  local values, ends = self.core:fill(1, self.cases, self.threads, self.quick)
+  if not values then error(ends, 2) end
+  return values, ends
+end
+
+--- { cases, full_solves, circuits_made, without, chattering, closed_forms }: what has been done so
+--- far. include/strapline/sweep.h tells what each is.
 function Sweep:stats()
   return self.core:stats()
 end

@@ -138,6 +138,33 @@ end)
 
 -- 12 V, two wires of 0.5 ohm exchanged at a plug: 12 / (0.1 + 0.5 + 5.4) = 2 A in the other lamp.
 -- A leak of 3 ohm from "a": 12 V over 0.1 ohm + 3 ohm beside 3 ohm: "a" is at 12 * 1.5 / 1.6.
+T.case("columns are the rows turned round", function()
+  local asked = { faults = { "ground: +10 mohm", "ground: +20 mohm", "feed: open", "inside: open" },
+    leaks = { { "stud", "minus", 0.035 } },
+    readings = { { current = "starter" }, "stud", "stud,case" }, quick = true }
+  local circuit = assert(strapline.parse(loop, "loop"))
+  local sweep = assert(circuit:sweep(asked))
+  local values, ends = sweep:columns()
+  T.equal(#values, 3)
+  T.equal(#ends, sweep.cases)
+  T.near(values[1][2], 12.6 / 0.052, 1e-12)
+  T.near(values[1][6], 12.6 / 0.0245 / 2, 1e-12) -- a leak as good as starter and ground
+  T.equal(sweep:stats().cases, 6)
+  T.equal(sweep:stats().closed_forms >= 4, true)
+  for _, name in ipairs { "loop", "wicken_410" } do
+    local of = name == "loop" and circuit or vehicle(name)
+    local want = name == "loop" and asked or { parts = { "starter relay", "engine ground" } }
+    values, ends = assert(of:sweep(want)):columns()
+    for index, row in ipairs(assert(of:sweep(want)):table()) do
+      if row.ending ~= 2 then
+        T.equal(ends[row.case], row.status or row.outcome)
+        for n = 1, #values do T.equal(values[n][row.case], row.values[n]) end
+        T.equal(index >= row.case, true)
+      end
+    end
+  end
+end)
+
 T.case("leaks, swaps and shorts", function()
   local circuit = assert(strapline.parse([[
 source "E" { "e", "m", voltage = "12 V" }

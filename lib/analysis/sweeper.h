@@ -1,0 +1,70 @@
+/* lib/analysis/sweeper.h: how a sweeper is held, by what runs it case by case and in blocks. */
+#ifndef SL_ANALYSIS_SWEEPER_H
+#define SL_ANALYSIS_SWEEPER_H
+
+#include "analysis/sweep.h"
+#include "solve/straight.h"
+
+/* What a fault adds to the circuit, as against what it changes in it. */
+typedef struct sl__addition {
+    sl_fault_type type; /* SL_FAULT_LEAK, SL_FAULT_SWAPPED; else: nothing */
+    int32_t a, b;       /* the nodes of the leak, or the parts */
+    sl_part part;       /* of the case: the leak */
+} sl__addition;
+
+/* A case kept for the next ones that differ from it in edits alone. */
+typedef struct sl__kept_case {
+    sl_case *cs; /* NULL: none */
+    sl_condition condition;
+    sl__addition add[2];
+} sl__kept_case;
+
+/* What a case came to, at one end or at both. */
+typedef struct sl__swept {
+    sl_status status;
+    sl_outcome outcome;
+    double period_s;
+    int32_t ends;
+    double *value[2]; /* [readings] */
+    sl_sweep_notice *notice[2];
+    int32_t notice_count[2], notice_room[2];
+    const char *message;
+} sl__swept;
+
+struct sl_sweeper {
+    sl_alloc al;
+    const sl_sweep *sweep;
+    sl_edit *edit; /* [edit_count] of every case */
+    int32_t edit_count;
+    bool notices, quick;
+    bool lean;              /* quick, and all that is read can be had without the whole answer */
+    int32_t readings;       /* when it was made */
+    sl__kept_case plain;    /* nothing is added */
+    sl__kept_case with_add; /* something is */
+    sl__swept found;
+    sl_sweep_stats stats;
+
+    sl__straight *straight;   /* they do in this condition; NULL: they do not, or none was tried */
+    sl_condition straight_of; /* the condition that was tried last, or SL_NONE */
+    int32_t faults;           /* when these were listed: */
+    int32_t *run_end;         /* [faults] the fault after those of the same place that follow it */
+    int32_t expected_from, expected_to; /* faults that leaks were told of last, none between */
+    double *degree; /* [faults] the value that tells them apart; NaN: a fault of another
+                       sort, alone in its run */
+};
+
+/* Fills w->found with the answer to a case, by way of the circuit. SL_OK also when the case has no
+   answer; SL_E_NOMEM. */
+sl_status sl__sweeper_solve(sl_sweeper *w, const sl_sweep_case *what);
+
+/* Answers a case and up to `count` in all that follow it, if they are of the same place, in closed
+   form: value[][readings], known[] tells which of them (64 at most) it could. Returns how many it
+   went through, 0 when closed forms are not for this case, or SL_E_NOMEM. */
+int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count, double *value,
+                           bool *known);
+enum { SL__RECKONED_MOST = 64 };
+
+/* Frees what that keeps. */
+void sl__sweeper_forget(sl_sweeper *w);
+
+#endif
