@@ -2,7 +2,7 @@
 #ifndef SL_ANALYSIS_BAND_H
 #define SL_ANALYSIS_BAND_H
 
-#include "solve/solve.h"
+#include "solve/lot.h"
 #include "strapline/band.h"
 
 struct sl_band {
@@ -20,7 +20,9 @@ struct sl_band {
     int64_t *ended;
     sl_moved *moved; /* [parts], moved_count in use */
     int32_t moved_count;
-    double *z; /* [count] scratch */
+    double *z;      /* [count] scratch */
+    bool planned;   /* whether there is a plan is known */
+    sl__plan *plan; /* how samples go, or NULL: each by itself */
 };
 
 /* Puts parameter k of the band at z, in what a case varies by. */

@@ -1,22 +1,38 @@
 /* lib/analysis/draw.c: samples at random, on several threads, the same on any number of them.
 
-   Sample k is worked out from the seed and k alone. Hands take blocks of samples in turn; what they
-   found is added up block by block, in the order of the blocks. */
+   Sample k is worked out from the seed and k alone: eight at a time where there is a plan (lot.h),
+   else, and where that leaves one out, by itself. Hands take blocks of samples in turn and lay what
+   they found on a ring; it is added up block by block, in the order of the blocks, by whoever comes
+   by. So nobody waits for a slower one but when the ring is full. */
 #include <math.h>
 #include <pthread.h>
 #include <string.h>
+#include <time.h>
 
 #include "analysis/band.h"
-#include "analysis/counter.h"
 #include "analysis/tally.h"
 #include "base/memory.h"
 
 #define BLOCK 256
 #define SAMPLES_MOST INT64_C(1000000000000)
 #define THREADS_MOST 256
+#define RING_PER_HAND 4
+
+/* Seconds between two calls of what wants to know how far it is. */
+#define TELL_S 0.02
 
 /* The two-sided 95 % point of the normal distribution. */
 #define Z_95 1.959963984540054
+
+_Static_assert(BLOCK % SL__LANES == 0, "blocks are of whole lots");
+
+/* What was found in a block. */
+typedef struct found {
+    bool ready;
+    double value[BLOCK]; /* NaN: no answer */
+    int64_t chatters, whole;
+    int64_t *ended; /* as in the band */
+} found;
 
 typedef struct crew {
     sl_band *band;
@@ -25,8 +41,10 @@ typedef struct crew {
     pthread_mutex_t lock;
     pthread_cond_t turn;
     int64_t blocks, next, done; /* blocks handed out and added up */
-    bool stop;
-    int64_t unsolved, chatters, failed;
+    bool stop;                  /* read without the lock too */
+    int32_t room;               /* of the ring */
+    found *ring;
+    int64_t unsolved, chatters, failed, whole;
     sl__tally *tally;
 } crew;
 
@@ -34,12 +52,11 @@ typedef struct crew {
 typedef struct hand {
     crew *of;
     sl_case *cs;
+    sl__lot *lot; /* NULL: there is no plan */
     sl__vary vary;
     pthread_t thread;
-    bool first;          /* on the caller's own thread */
-    double value[BLOCK]; /* NaN: no answer */
-    int64_t chatters;
-    int64_t *ended; /* as in the band, of one block */
+    bool first; /* on the caller's own thread */
+    double told_s;
 } hand;
 
 /* Hands share the caller's allocator, which need not know threads. */
@@ -60,37 +77,77 @@ static void place_sample(const sl_band *band, sl__vary *vary, uint64_t seed, sl_
     }
 }
 
-/* Samples of one block. */
-static void work(hand *h, int64_t block)
+static int64_t samples_of(const crew *c, int64_t block)
 {
-    const sl_draw *how = h->of->how;
+    const int64_t left = c->how->samples - block * BLOCK;
+    return left < BLOCK ? left : BLOCK;
+}
+
+/* One sample, whole. */
+static void solve_whole(hand *h, int64_t index, found *out, double *value)
+{
     const sl_band *band = h->of->band;
-    int64_t first = block * BLOCK,
-            count = how->samples - first < BLOCK ? how->samples - first : BLOCK;
-    memset(h->ended, 0, (size_t)band->state_at[h->cs->parts] * sizeof *h->ended);
-    h->chatters = 0;
-    for (int64_t k = 0; k < count; k++) {
-        place_sample(band, &h->vary, how->seed, how->shape, first + k);
-        h->value[k] = SL__NAN;
-        if (sl__band_solve(band, h->cs, &h->value[k]) != SL_OK) {
-            h->value[k] = SL__NAN;
-            continue;
-        }
-        h->chatters += h->cs->outcome == SL_CHATTERS;
-        for (int32_t s = 0; s < h->cs->stateful_count; s++) {
-            sl_part p = h->cs->stateful[s];
-            h->ended[band->state_at[p] + h->cs->answer[0].state[p]]++;
+    place_sample(band, &h->vary, h->of->how->seed, h->of->how->shape, index);
+    out->whole++;
+    if (sl__band_solve(band, h->cs, value) != SL_OK) {
+        *value = SL__NAN;
+        return;
+    }
+    out->chatters += h->cs->outcome == SL_CHATTERS;
+    for (int32_t s = 0; s < h->cs->stateful_count; s++) {
+        const sl_part p = h->cs->stateful[s];
+        out->ended[band->state_at[p] + h->cs->answer[0].state[p]]++;
+    }
+}
+
+/* As many samples ended as the plan does. */
+static void count_ends(const sl_band *band, int64_t samples, found *out)
+{
+    const int32_t *state = sl__plan_ends(band->plan);
+    for (sl_part p = 0; p < band->cs->parts; p++) {
+        if (state[p] >= 0) {
+            out->ended[band->state_at[p] + state[p]] += samples;
         }
     }
 }
 
-/* Adds up a block; the lock is held, and every block before it is in. */
-static void add_up(crew *c, const hand *h)
+/* Samples of one block. False: stopped before all were done. */
+static bool work(hand *h, int64_t block, found *out)
 {
-    int64_t first = c->done * BLOCK;
-    int64_t count = c->how->samples - first < BLOCK ? c->how->samples - first : BLOCK;
+    crew *c = h->of;
+    const sl_draw *how = c->how;
+    const sl_band *band = c->band;
+    const int64_t first = block * BLOCK, count = samples_of(c, block);
+    memset(out->ended, 0, (size_t)band->state_at[band->cs->parts] * sizeof *out->ended);
+    out->chatters = out->whole = 0;
+    for (int64_t k = 0; k < count; k += SL__LANES) {
+        unsigned answered = 0;
+        if (h->lot) {
+            const double *z = sl__lot_draw(h->lot, how->seed, first + k, band->count, how->shape);
+            answered = sl__lot_solve(h->lot, z, out->value + k);
+        }
+        for (int64_t l = 0; l < SL__LANES && k + l < count; l++) {
+            if (__atomic_load_n(&c->stop, __ATOMIC_RELAXED)) {
+                return false;
+            }
+            if (!(answered >> l & 1U)) {
+                solve_whole(h, first + k + l, out, &out->value[k + l]);
+            }
+        }
+    }
+    if (h->lot) {
+        count_ends(band, count - out->whole, out);
+    }
+    return true;
+}
+
+/* Adds up the next block of the ring; the lock is held. */
+static void add_up(crew *c)
+{
+    found *next = &c->ring[c->done % c->room];
+    const int64_t count = samples_of(c, c->done);
     for (int64_t k = 0; k < count; k++) {
-        double value = h->value[k];
+        const double value = next->value[k];
         if (isnan(value)) {
             c->unsolved++;
         } else {
@@ -98,11 +155,50 @@ static void add_up(crew *c, const hand *h)
             c->failed += value < c->how->least || value > c->how->greatest;
         }
     }
-    c->chatters += h->chatters;
-    for (int32_t s = 0; s < c->band->state_at[h->cs->parts]; s++) {
-        c->band->ended[s] += h->ended[s];
+    c->chatters += next->chatters;
+    c->whole += next->whole;
+    for (int32_t s = 0; s < c->band->state_at[c->band->cs->parts]; s++) {
+        c->band->ended[s] += next->ended[s];
     }
+    next->ready = false;
     c->done++;
+}
+
+static int64_t samples_done(const crew *c)
+{
+    return c->done * BLOCK < c->how->samples ? c->done * BLOCK : c->how->samples;
+}
+
+/* Waits for a block to do and room for it; the lock is held. False: there is no more. */
+static bool take_block(crew *c, int64_t *block)
+{
+    while (!c->stop && c->next < c->blocks && c->next - c->done >= c->room) {
+        pthread_cond_wait(&c->turn, &c->lock);
+    }
+    if (c->stop || c->next >= c->blocks) {
+        return false;
+    }
+    *block = c->next++;
+    return true;
+}
+
+static double now_s(void)
+{
+    struct timespec t = {0};
+    timespec_get(&t, TIME_UTC);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* Tells how far it is, now and then; the lock is held. */
+static void tell(hand *h)
+{
+    crew *c = h->of;
+    const double now = now_s();
+    if (h->first && c->how->progress && !c->stop && fabs(now - h->told_s) >= TELL_S) {
+        h->told_s = now;
+        const bool stop = !c->how->progress(c->how->user, samples_done(c), c->how->samples);
+        __atomic_store_n(&c->stop, stop, __ATOMIC_RELAXED);
+    }
 }
 
 /* Block after block, until there are no more. The first hand is the caller's own thread, and tells
@@ -111,21 +207,18 @@ static void *run(void *user)
 {
     hand *h = user;
     crew *c = h->of;
-    bool tells = h->first && c->how->progress;
+    int64_t block;
     pthread_mutex_lock(&c->lock);
-    while (!c->stop && c->next < c->blocks) {
-        int64_t block = c->next++;
+    while (take_block(c, &block)) {
+        found *out = &c->ring[block % c->room];
         pthread_mutex_unlock(&c->lock);
-        work(h, block);
+        const bool whole = work(h, block, out);
         pthread_mutex_lock(&c->lock);
-        while (!c->stop && c->done != block) {
-            pthread_cond_wait(&c->turn, &c->lock);
+        out->ready = whole;
+        while (c->done < c->next && c->ring[c->done % c->room].ready) {
+            add_up(c);
         }
-        if (!c->stop) {
-            add_up(c, h);
-            int64_t done = c->done * BLOCK < c->how->samples ? c->done * BLOCK : c->how->samples;
-            c->stop = tells && !c->how->progress(c->how->user, done, c->how->samples);
-        }
+        tell(h);
         pthread_cond_broadcast(&c->turn);
     }
     pthread_mutex_unlock(&c->lock);
@@ -148,7 +241,11 @@ static sl_status report(const crew *c, sl_drawn *out)
 {
     static const double shares[7] = {0.001, 0.025, 0.1, 0.5, 0.9, 0.975, 0.999};
     const sl__tally *tally = c->tally;
-    int64_t samples = c->done * BLOCK < c->how->samples ? c->done * BLOCK : c->how->samples;
+    const int64_t samples = samples_done(c);
+    if (samples == 0) {
+        return sl__fail(&c->band->message, SL_E_CONVERGENCE,
+                        "stopped before the first samples were done");
+    }
     if (tally->count == 0) {
         return sl__fail(&c->band->message, SL_E_CONVERGENCE,
                         "none of %lld samples has an answer: the spreads lead where the circuit "
@@ -159,6 +256,7 @@ static sl_status report(const crew *c, sl_drawn *out)
                       .unsolved = c->unsolved,
                       .chatters = c->chatters,
                       .failed = c->failed,
+                      .whole = c->whole,
                       .mean = tally->mean,
                       .deviation = sl__tally_deviation(tally),
                       .least = tally->least,
@@ -178,8 +276,7 @@ static sl_status make_hand(crew *c, hand *h, sl__arena *arena, const sl_alloc *l
     h->of = c;
     h->vary = band->vary;
     h->vary.item = sl__arena_take(arena, band->vary.count, sizeof *h->vary.item);
-    h->ended = sl__arena_take(arena, band->state_at[band->cs->parts], sizeof *h->ended);
-    if (arena->failed) {
+    if (arena->failed || (band->plan && sl__lot_new(locked, band->plan, &h->lot) != SL_OK)) {
         return SL_E_NOMEM;
     }
     if (band->vary.count > 0) {
@@ -198,6 +295,12 @@ static sl_status draw(crew *c, sl__arena *arena)
     const sl_alloc locked = {one_at_a_time, c};
     int32_t count = c->how->threads < c->blocks ? c->how->threads : (int32_t)c->blocks;
     hand *hands = sl__arena_take(arena, count, sizeof *hands);
+    c->room = RING_PER_HAND * count;
+    c->ring = sl__arena_take(arena, c->room, sizeof *c->ring);
+    for (int32_t k = 0; c->ring && k < c->room; k++) {
+        c->ring[k].ended =
+            sl__arena_take(arena, c->band->state_at[c->band->cs->parts], sizeof *c->ring[k].ended);
+    }
     c->tally = sl__arena_take(arena, 1, sizeof *c->tally);
     sl_status st = arena->failed ? SL_E_NOMEM : SL_OK;
     for (int32_t i = 0; i < count && st == SL_OK; i++) {
@@ -216,8 +319,20 @@ static sl_status draw(crew *c, sl__arena *arena)
         }
     }
     for (int32_t i = 0; hands && i < count; i++) {
+        sl__lot_free(hands[i].lot);
         sl_case_free(hands[i].cs);
     }
+    return st;
+}
+
+/* The plan is made when it is first wanted. */
+static sl_status make_plan(sl_band *band)
+{
+    if (band->planned) {
+        return SL_OK;
+    }
+    const sl_status st = sl__plan_new(&band->al, band->cs, &band->vary, &band->of, &band->plan);
+    band->planned = st == SL_OK;
     return st;
 }
 
@@ -227,6 +342,10 @@ sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
         how->threads > THREADS_MOST || isnan(how->least) || isnan(how->greatest)) {
         return sl__fail(&band->message, SL_E_ARG,
                         "1 to 10^12 samples on 1 to 256 threads, and limits that are numbers");
+    }
+    sl_status st = make_plan(band);
+    if (st != SL_OK) {
+        return sl__fail(&band->message, st, "%s", sl_status_text(st));
     }
     sl__arena arena = {.al = &band->al};
     crew *c = sl__arena_take(&arena, 1, sizeof *c);
@@ -238,7 +357,7 @@ sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
     pthread_mutex_init(&c->lock, NULL);
     pthread_cond_init(&c->turn, NULL);
     memset(band->ended, 0, (size_t)band->state_at[band->cs->parts] * sizeof *band->ended);
-    sl_status st = draw(c, &arena);
+    st = draw(c, &arena);
     st = st == SL_OK ? report(c, out) : sl__fail(&band->message, st, "%s", sl_status_text(st));
     pthread_cond_destroy(&c->turn);
     pthread_mutex_destroy(&c->lock);
@@ -253,11 +372,42 @@ int64_t sl_band_ended(const sl_band *band, sl_part part, int32_t state)
     return known ? band->ended[band->state_at[part] + state] : 0;
 }
 
+/* The reading of a sample as a lot has it. *answered: it has one. */
+static sl_status sample_in_lot(sl_band *band, uint64_t seed, sl_shape shape, int64_t index,
+                               double *value, bool *answered)
+{
+    *answered = false;
+    sl_status st = make_plan(band);
+    if (st != SL_OK || !band->plan) {
+        return st;
+    }
+    sl__lot *lot = NULL;
+    st = sl__lot_new(&band->al, band->plan, &lot);
+    if (st == SL_OK) {
+        double read[SL__LANES];
+        const double *z = sl__lot_draw(lot, seed, index, band->count, shape);
+        *answered = (sl__lot_solve(lot, z, read) & 1U) != 0;
+        *value = *answered ? read[0] : *value;
+    }
+    sl__lot_free(lot);
+    return st;
+}
+
 sl_status sl_band_sample(sl_band *band, uint64_t seed, sl_shape shape, int64_t index, double *value)
 {
+    double whole, in_lot = SL__NAN;
+    bool answered;
+    sl_status st = sample_in_lot(band, seed, shape, index, &in_lot, &answered);
+    if (st != SL_OK) {
+        return sl__fail(&band->message, st, "%s", sl_status_text(st));
+    }
     place_sample(band, &band->vary, seed, shape, index);
     band->cs->vary = &band->vary;
     band->cs->one_order = true;
-    sl_status st = sl__band_solve(band, band->cs, value);
-    return st == SL_OK ? st : sl__fail(&band->message, st, "%s", sl_case_message(band->cs));
+    st = sl__band_solve(band, band->cs, &whole);
+    if (st != SL_OK) {
+        return sl__fail(&band->message, st, "%s", sl_case_message(band->cs));
+    }
+    *value = answered ? in_lot : whole;
+    return SL_OK;
 }

@@ -2,21 +2,41 @@
 #include "circuit/spread.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "circuit/circuit.h"
+
+/* Records stand in this order. */
+static int compare(const sl__spread_record *r, sl_condition condition, sl_part part, int32_t param)
+{
+    return r->part != part     ? (r->part > part) - (r->part < part)
+           : r->param != param ? (r->param > param) - (r->param < param)
+                               : (r->condition > condition) - (r->condition < condition);
+}
+
+/* Where the record that is just for this stands, or would. */
+static int32_t place_of(const sl_circuit *c, sl_condition condition, sl_part part, int32_t param)
+{
+    int32_t low = 0, high = c->spread_count;
+    while (low < high) {
+        const int32_t middle = low + (high - low) / 2;
+        if (compare(&c->spread[middle], condition, part, param) < 0) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return low;
+}
 
 /* The record that is just for this, or NULL. */
 static sl__spread_record *find(const sl_circuit *c, sl_condition condition, sl_part part,
                                int32_t param)
 {
-    for (int32_t k = 0; k < c->spread_count; k++) {
-        sl__spread_record *r = &c->spread[k];
-        if (r->condition == condition && r->part == part && r->param == param) {
-            return r;
-        }
-    }
-    return NULL;
+    const int32_t k = place_of(c, condition, part, param);
+    const bool there = k < c->spread_count && compare(&c->spread[k], condition, part, param) == 0;
+    return there ? &c->spread[k] : NULL;
 }
 
 static sl_status check(sl_circuit *c, sl_condition condition, sl_part part, int32_t param,
@@ -66,7 +86,9 @@ sl_status sl_circuit_set_spread(sl_circuit *c, sl_condition condition, sl_part p
             return sl__fail(&c->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
         }
         c->spread = grown;
-        record = &c->spread[c->spread_count++];
+        const int32_t at = place_of(c, condition, part, param);
+        record = &c->spread[at];
+        memmove(record + 1, record, (size_t)(c->spread_count++ - at) * sizeof *record);
     }
     *record = (sl__spread_record){condition, part, param, *spread};
     return SL_OK;

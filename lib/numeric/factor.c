@@ -56,7 +56,8 @@ int32_t sl__factor_update(sl__factor *f, const double *g)
 int32_t sl__factor_update_with(int32_t kernel, sl__factor *f, const double *g)
 {
 #define ELIMINATE(variant)                                                                         \
-    variant##_eliminate(&(variant##_figures){f, f->value, f->inverse_pivot, f->work, f->sum}, g)
+    variant##_eliminate(                                                                           \
+        &(variant##_figures){f, f->value, f->inverse_pivot, f->work, f->sum, NULL}, g)
     SL__CHOOSE(ELIMINATE, one)
 #undef ELIMINATE
     f->dead_rows = 0;
@@ -80,5 +81,5 @@ int64_t sl__factor_fill(const sl__factor *f)
 
 void sl__factor_solve(sl__factor *f, const double *b, double *x)
 {
-    one_solve(&(one_figures){f, f->value, f->inverse_pivot, f->work, f->sum}, b, x);
+    one_solve(&(one_figures){f, f->value, f->inverse_pivot, f->work, f->sum, NULL}, b, x);
 }

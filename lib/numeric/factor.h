@@ -43,6 +43,14 @@ const int32_t *sl__factor_dead_rows(const sl__factor *f);
    it sum to zero. Allocates nothing. */
 void sl__factor_solve(sl__factor *f, const double *b, double *x);
 
+/* Blocks that a solve goes through when the currents come in at some rows only, and the voltages of
+   some only are wanted: marks them in ways[sl__factor_blocks(f)], which starts out as 0. A row may
+   be the reference. Needs work[rows of f]. */
+enum { SL__WAY_IN = 1, SL__WAY_OUT = 2 };
+int32_t sl__factor_blocks(const sl__factor *f);
+void sl__factor_mark_ways(const sl__factor *f, int32_t count, const int32_t *row, int way,
+                          int32_t *work, uint8_t *ways);
+
 /* Entries of L below the diagonal, for reports. */
 int64_t sl__factor_fill(const sl__factor *f);
 

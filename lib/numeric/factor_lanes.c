@@ -24,7 +24,15 @@
 #include "numeric/factor_eliminate.h"
 
 /* What each variant has of its own. */
-#define INVERT(figures, name, target)                                                              \
+#define INVERT(figures, name, count, target)                                                       \
+    target static void count(int32_t rows, const sl__lanes *inverse_pivot, sl__lane_bits *zeros)   \
+    {                                                                                              \
+        const sl__lanes none = {0.0};                                                              \
+        *zeros = (sl__lane_bits){0};                                                               \
+        for (int32_t k = 0; k < rows; k++) {                                                       \
+            *zeros -= inverse_pivot[k] == none;                                                    \
+        }                                                                                          \
+    }                                                                                              \
     target static void name(int32_t k, const sl__lanes *pivot, figures *n)                         \
     {                                                                                              \
         const sl__lanes none = {0.0};                                                              \
@@ -32,7 +40,7 @@
             (sl__lanes)((sl__lane_bits)(1.0 / *pivot) & (sl__lane_bits)(*pivot > none));           \
     }
 #define EVERYWHERE
-INVERT(nets_figures, nets_invert, EVERYWHERE)
+INVERT(nets_figures, nets_invert, nets_count, EVERYWHERE)
 
 #ifdef SL__WIDE_KERNELS
 #define VALUE double
@@ -50,7 +58,7 @@ INVERT(nets_figures, nets_invert, EVERYWHERE)
 
 #include "numeric/factor_eliminate.h"
 
-INVERT(nets_avx512_figures, nets_avx512_invert, SL__AVX512)
+INVERT(nets_avx512_figures, nets_avx512_invert, nets_avx512_count, SL__AVX512)
 
 /* Of these vectors half as wide as the lanes make more than they save: there the plain ones are
    quicker. */
@@ -59,6 +67,7 @@ INVERT(nets_avx512_figures, nets_avx512_invert, SL__AVX512)
 #define nets_avx2_figures nets_figures
 #define nets_avx2_eliminate nets_eliminate
 #define nets_avx2_solve nets_solve
+#define nets_avx2_count nets_count
 #endif
 
 struct sl__lane_factor {
@@ -115,7 +124,7 @@ void sl__factor_solve_lanes_with(int32_t kernel, const sl__factor *f, const doub
     const sl__lanes *of = (const void *)b;
     sl__lanes *to = (void *)x, *room = (void *)work; /* x is room too: b is copied first */
 #define SOLVE(variant)                                                                             \
-    variant##_solve(&(variant##_figures){f, f->value, f->inverse_pivot, room, to}, of, to)
+    variant##_solve(&(variant##_figures){f, f->value, f->inverse_pivot, room, to, NULL}, of, to)
     SL__CHOOSE(SOLVE, sides)
 #undef SOLVE
 }
@@ -130,14 +139,14 @@ int32_t sl__lane_factor_update(sl__lane_factor *w, const double *g, int32_t *dea
     const int32_t kernel = w->kernel;
     const sl__lanes *of = (const void *)g;
 #define UPDATE(variant)                                                                            \
-    variant##_eliminate(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of)
+    variant##_eliminate(                                                                           \
+        &(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum, NULL}, of)
     SL__CHOOSE(UPDATE, nets)
 #undef UPDATE
-    sl__lane_bits zeros = {0};
-    const sl__lanes none = {0.0};
-    for (int32_t k = 0; k < w->f->rows; k++) {
-        zeros -= w->inverse_pivot[k] == none;
-    }
+    sl__lane_bits zeros;
+#define COUNT(variant) variant##_count(w->f->rows, w->inverse_pivot, &zeros)
+    SL__CHOOSE(COUNT, nets)
+#undef COUNT
     int32_t all = 0;
     for (int32_t l = 0; l < SL__LANES; l++) {
         all += (int32_t)zeros[l];
@@ -150,11 +159,18 @@ int32_t sl__lane_factor_update(sl__lane_factor *w, const double *g, int32_t *dea
 
 void sl__lane_factor_solve(sl__lane_factor *w, const double *b, double *x)
 {
+    sl__lane_factor_solve_along(w, NULL, b, x);
+}
+
+void sl__lane_factor_solve_along(sl__lane_factor *w, const uint8_t *ways, const double *b,
+                                 double *x)
+{
     const int32_t kernel = w->kernel;
     const sl__lanes *of = (const void *)b;
     sl__lanes *to = (void *)x;
 #define SOLVE(variant)                                                                             \
-    variant##_solve(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum}, of, to)
+    variant##_solve(&(variant##_figures){w->f, w->value, w->inverse_pivot, w->work, w->sum, ways}, \
+                    of, to)
     SL__CHOOSE(SOLVE, nets)
 #undef SOLVE
 }

@@ -32,4 +32,8 @@ int32_t sl__lane_factor_update(sl__lane_factor *w, const double *g, int32_t *dea
 /* Solves A x = b, each lane its own; x and b may be one array. Allocates nothing. */
 void sl__lane_factor_solve(sl__lane_factor *w, const double *b, double *x);
 
+/* The same along marked ways (factor.h); what other rows have in x then means nothing. */
+void sl__lane_factor_solve_along(sl__lane_factor *w, const uint8_t *ways, const double *b,
+                                 double *x);
+
 #endif

@@ -15,6 +15,7 @@ typedef struct NAME(figures) {
     const sl__factor *f;
     VALUE *value, *inverse_pivot; /* as in sl__factor */
     REAL *work, *sum;
+    const uint8_t *ways; /* of blocks, as in factor.h; NULL: all of them */
 } NAME(figures);
 
 /* to[i] += sum of weight[c] * column c, row i. Four columns at a time: the sum then stays in a
@@ -64,6 +65,13 @@ FUNCTION void NAME(solve_down)(NAME(figures) * n, REAL *y)
     REAL *z = y;
     for (const sl__factor_block *b = f->block, *end = b + f->blocks; b < end; b++) {
         int32_t width = b->width, below = b->below - 1, height = width + b->below;
+        if (n->ways && !(n->ways[b - f->block] & SL__WAY_IN)) {
+            z += width;
+            q += width;
+            g += (int64_t)width * height;
+            row += b->below;
+            continue;
+        }
         if (width == 1) {
             const REAL z0 = *z * *q++;
             *z++ = z0;
@@ -105,6 +113,10 @@ FUNCTION void NAME(solve_up)(NAME(figures) * n, REAL *x)
         row -= b->below;
         z -= width;
         q -= width;
+        if (n->ways && !(n->ways[b - f->block] & SL__WAY_OUT)) {
+            g -= (int64_t)width * height;
+            continue;
+        }
         if (width == 1) {
             REAL sum = {0.0};
             g -= height;

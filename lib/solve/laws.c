@@ -272,7 +272,8 @@ void sl__laws_start(sl_case *cs)
     }
 }
 
-static void fill_laws(const sl_case *cs, sl_part part, int32_t state, sl__law *law)
+void sl__laws_with(const sl_case *cs, sl_part part, const double *value, double celsius,
+                   int32_t state, sl__law *law)
 {
     const sl__part *record = sl__case_part(cs, part);
     int32_t count = record->kind->about.element_count;
@@ -280,7 +281,12 @@ static void fill_laws(const sl_case *cs, sl_part part, int32_t state, sl__law *l
     for (int32_t e = 0; record->table_at >= 0 && e < count; e++) {
         law[e].table = table_of(cs, part);
     }
-    record->kind->laws(sl__case_values(cs, part), cs->celsius, state, law);
+    record->kind->laws(value, celsius, state, law);
+}
+
+static void fill_laws(const sl_case *cs, sl_part part, int32_t state, sl__law *law)
+{
+    sl__laws_with(cs, part, sl__case_values(cs, part), cs->celsius, state, law);
 }
 
 void sl__laws_of(sl_case *cs, sl_part part)

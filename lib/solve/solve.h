@@ -201,6 +201,9 @@ sl_status sl__laws_values(sl_case *cs, sl_condition condition);
 void sl__laws_start(sl_case *cs); /* states as the parts' own parameters say */
 void sl__laws_of(sl_case *cs,
                  sl_part part); /* the laws of its elements, as if no fault opened one */
+/* The laws of a part's elements with these values, as if no fault opened one. */
+void sl__laws_with(const sl_case *cs, sl_part part, const double *value, double celsius,
+                   int32_t state, sl__law *law);
 /* The laws of a part's elements in a state, faults that open one applied. */
 void sl__laws_at(const sl_case *cs, sl_part part, int32_t state, sl__law *law);
 void sl__laws_update(sl_case *cs);

@@ -312,12 +312,20 @@ static sl_shape shape_field(lua_State *L)
     return shape;
 }
 
+/* What is called where nobody wants to know. */
+static int go_on(lua_State *L)
+{
+    lua_pushboolean(L, 1);
+    return 1;
+}
+
 typedef struct caller {
     lua_State *L;
     bool raised; /* what it raised is at stack index 4 */
 } caller;
 
-/* Calls the function at stack index 3; what it raises stops the draw, and is raised after it. */
+/* Calls the function at stack index 3; what it raises stops the draw, and is raised after it. So is
+   what a hook raises: a host that stops its scripts by one stops a draw too. */
 static bool progress(void *user, int64_t done, int64_t of)
 {
     caller *c = user;
@@ -367,7 +375,8 @@ static void push_drawn(lua_State *L, const core_band *box, const sl_drawn *d)
     } whole[] = {{"samples", d->samples},
                  {"unsolved", d->unsolved},
                  {"chatters", d->chatters},
-                 {"failed", d->failed}};
+                 {"failed", d->failed},
+                 {"whole", d->whole}};
     for (size_t i = 0; i < sizeof whole / sizeof *whole; i++) {
         lua_pushinteger(L, whole[i].value);
         lua_setfield(L, -2, whole[i].key);
@@ -397,18 +406,21 @@ static int draw(lua_State *L)
     core_band *box = check_band(L);
     luaL_checktype(L, 2, LUA_TTABLE);
     lua_settop(L, 3);
+    const int64_t threads = whole_field(L, "threads", 1); /* 0: the library refuses it */
     sl_draw how = {.samples = whole_field(L, "samples", 10000),
                    .seed = (uint64_t)whole_field(L, "seed", 1),
                    .shape = shape_field(L),
-                   .threads = (int32_t)whole_field(L, "threads", 1),
+                   .threads = threads > 0 && threads < INT32_MAX ? (int32_t)threads : 0,
                    .least = number_field(L, "least", -INFINITY),
                    .greatest = number_field(L, "greatest", INFINITY)};
     caller calls = {L, false};
-    if (!lua_isnil(L, 3)) {
-        luaL_checktype(L, 3, LUA_TFUNCTION);
-        how.progress = progress;
-        how.user = &calls;
+    how.progress = progress;
+    how.user = &calls;
+    if (lua_isnil(L, 3)) {
+        lua_pushcfunction(L, go_on);
+        lua_replace(L, 3);
     }
+    luaL_checktype(L, 3, LUA_TFUNCTION);
     luaL_checkstack(L, 20, NULL);
     sl_drawn drawn;
     sl_status status = sl_band_draw(box->band, &how, &drawn);

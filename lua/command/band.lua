@@ -2,9 +2,12 @@
 local options = require "strapline.command.options"
 
 local QUIET, EVERY = 3, 2 -- seconds before the first word of progress, and between two
+local INTERRUPTED = 130 -- exit code, after what was done has been said
 
---- Tells how far it is, on standard error, when it takes long.
+--- Tells how far it is, on standard error, when it takes long; Ctrl-C stops it.
 local function progress(io)
+  local interrupt = require "strapline.interrupt"
+  interrupt.watch()
   local next_at = os.time() + QUIET
   return function(done, of)
     local now = os.time()
@@ -12,8 +15,8 @@ local function progress(io)
       next_at = now + EVERY
       io.remark(("%d of %d samples, %d %%"):format(done, of, 100 * done // of))
     end
-    return true
-  end
+    return not interrupt.asked()
+  end, interrupt.asked
 end
 
 --- A whole number, or the text as it is, for the message.
@@ -37,7 +40,8 @@ return {
       doc = "worst (when not given): all at their bad ends; rss: root sum square; monte-carlo" },
     { name = "limit", value = "X", doc = "the most it may be, such as 0.2V" },
     { name = "least", value = "X", doc = "the least it may be, such as 9.6V" },
-    { name = "samples", value = "N", doc = "of monte-carlo; 10000 when not given" },
+    { name = "samples", value = "N", doc = "of monte-carlo; 10000 when not given. Ctrl-C stops "
+      .. "them: what is done is reported, with exit code 130" },
     { name = "seed", value = "S", doc = "of monte-carlo: the same seed, the same samples; 1" },
     { name = "shape", value = "S", choices = { "uniform", "normal" },
       doc = "how samples lie between the ends: uniform, or normal with the ends at 3 sd, cut off" },
@@ -63,11 +67,16 @@ return {
     asked.limit, asked.least = values.limit, values.least
     asked.samples, asked.seed = number(values.samples), number(values.seed)
     asked.threads, asked.given_only = number(values.threads), values["given-only"]
-    asked.progress = progress(io)
+    local interrupted
+    asked.progress, interrupted = progress(io)
     local result = io.ask(circuit, "band", asked)
-    if not result then return io.failed end
+    if not result then return interrupted() and INTERRUPTED or io.failed end
     local report = require("strapline.report_band")[values.format or "text"]
     local code = io.write(report.band(circuit, result))
+    if result.stopped then
+      io.remark(("stopped after %d of %d samples"):format(result.drawn.samples, result.stopped))
+      return code == io.done and INTERRUPTED or code
+    end
     return code == io.done and result.exceeded and io.bad or code
   end,
 }

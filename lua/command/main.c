@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "interrupt.h"
 #include "lauxlib.h"
 #include "lua.h"
 #include "lualib.h"
@@ -31,6 +32,8 @@ static void preload(lua_State *L)
     luaL_getsubtable(L, LUA_REGISTRYINDEX, LUA_PRELOAD_TABLE);
     lua_pushcfunction(L, luaopen_strapline_core);
     lua_setfield(L, -2, "strapline.core");
+    lua_pushcfunction(L, luaopen_strapline_interrupt);
+    lua_setfield(L, -2, "strapline.interrupt");
     for (size_t i = 0; i < sl_module_count; i++) {
         lua_pushlightuserdata(L, (void *)&sl_modules[i]);
         lua_pushcclosure(L, open_module, 1);

@@ -4,7 +4,8 @@
 ---            reading, method, low, high, greatest, least, margin, exceeded,
 ---            varied = { { part, param, quantity, value, low, high, slope, effect, at_low, at_high,
 ---                         turns, standing } },
----            worst = { ... } or drawn = { ... } as the library gives them }
+---            worst = { ... } or drawn = { ... } as the library gives them;
+---            stopped = how many samples there were to be, where fewer have been drawn }
 --- low ... high: the extremes, the root sum square, or 95 % of the samples. margin: from the nearer
 --- of them to the limit, below 0 when it is exceeded.
 local aim = require "strapline.aim"
@@ -98,6 +99,7 @@ local methods = {
     if not drawn then return nil, message, code end
     result.drawn = drawn
     result.seed, result.shape = set.seed, set.shape
+    result.stopped = drawn.samples < set.samples and set.samples or nil
     result.low, result.high = drawn.percentile[2], drawn.percentile[6]
     return true
   end,

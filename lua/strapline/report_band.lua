@@ -113,7 +113,8 @@ local function drawn_lines(result)
   local function text(value) return format.text(value, result.quantity) end
   local p = drawn.percentile
   local group = {
-    ("  samples     %d, %s between the ends, seed %d"):format(drawn.samples, result.shape,
+    ("  samples     %d%s, %s between the ends, seed %d"):format(drawn.samples,
+      result.stopped and (" of %d: stopped"):format(result.stopped) or "", result.shape,
       result.seed),
     ("  mean        %s, standard deviation %s"):format(text(drawn.mean), text(drawn.deviation)),
     ("  middle      %s; 80 %% lie in %s"):format(text(p[4]), range(p[3], p[5], result.quantity)),

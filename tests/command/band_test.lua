@@ -93,6 +93,23 @@ reference "0"
   os.remove(file)
 end)
 
+-- `timeout` sends what Ctrl-C does; a thousand million samples would take minutes.
+T.case("Ctrl-C says what is done", function()
+  local out, err = os.tmpname(), os.tmpname()
+  local words = { run("band", "--method=monte-carlo", "--samples=1000000000") }
+  local _, _, code = os.execute(("timeout --preserve-status -s INT 0.4 \"$STRAPLINE\" '%s' >%s 2>%s")
+    :format(table.concat(words, "' '"), out, err))
+  T.equal(code, 130)
+  local file = assert(io.open(out))
+  local done = tonumber(file:read("a"):match "samples     (%d+) of 1000000000: stopped")
+  file:close()
+  file = assert(io.open(err))
+  T.equal(file:read("a"), ("strapline: stopped after %d of 1000000000 samples\n"):format(done))
+  file:close()
+  os.remove(out)
+  os.remove(err)
+end)
+
 T.case("what cannot be asked", function()
   program.bad("say what is read", "band", path)
   program.bad("not both", "matters", path, "--red=engine", "--current=M1")

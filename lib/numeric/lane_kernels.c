@@ -1,0 +1,51 @@
+/* lib/numeric/lane_kernels.c: the kernels for each width of vector. */
+#include "numeric/lane_kernels.h"
+
+#include <stddef.h>
+
+/* The product of the lower halves of 64-bit lanes is one instruction, which the compiler that has
+   these does not see by itself. */
+#if defined(SL__WIDE_KERNELS) && !defined(__clang__)
+typedef int ints_512 __attribute__((vector_size(64)));
+typedef int ints_256 __attribute__((vector_size(32)));
+typedef int ints_128 __attribute__((vector_size(16)));
+typedef long long longs_512 __attribute__((vector_size(64)));
+#define MUL_512(a, b)                                                                              \
+    ((WORD)__builtin_ia32_pmuludq512_mask((ints_512)(a), (ints_512)(b), (longs_512){0}, 255))
+#define MUL_256(a, b) ((WORD)__builtin_ia32_pmuludq256((ints_256)(a), (ints_256)(b)))
+#define MUL_128(a, b) ((WORD)__builtin_ia32_pmuludq128((ints_128)(a), (ints_128)(b)))
+#else
+#define MUL_512(a, b) (((a)&0xFFFFFFFFU) * ((b)&0xFFFFFFFFU))
+#define MUL_256(a, b) MUL_512(a, b)
+#define MUL_128(a, b) MUL_512(a, b)
+#endif
+
+#ifdef SL__WIDE_KERNELS
+#define LANES_NAME(x) x##_512
+#define LANES_TARGET SL__AVX512
+#define LANES_WIDE 8
+#define LANES_MUL(a, b) MUL_512(a, b)
+#include "numeric/lane_kernel.h"
+
+#define LANES_NAME(x) x##_256
+#define LANES_TARGET SL__AVX2
+#define LANES_WIDE 4
+#define LANES_MUL(a, b) MUL_256(a, b)
+#include "numeric/lane_kernel.h"
+#endif
+
+#define LANES_NAME(x) x##_128
+#define LANES_TARGET
+#define LANES_WIDE 2
+#define LANES_MUL(a, b) MUL_128(a, b)
+#include "numeric/lane_kernel.h"
+
+const sl__lanes_kernels *sl__lanes_kernels_of(int32_t kernel)
+{
+#ifdef SL__WIDE_KERNELS
+    return kernel == 3 ? &kernels_512 : kernel == 2 ? &kernels_256 : &kernels_128;
+#else
+    (void)kernel;
+    return &kernels_128;
+#endif
+}

@@ -1,0 +1,108 @@
+/* lib/solve/lot.c: eight samples along a plan. */
+#include <math.h>
+
+#include "base/memory.h"
+#include "solve/lot_room.h"
+
+const double *sl__lot_draw(sl__lot *lot, uint64_t seed, int64_t first, int32_t count,
+                           sl_shape shape)
+{
+    sl__counter_lanes(lot->plan->kernels, seed, first, count, shape, lot->z, lot->drawn);
+    return lot->z;
+}
+
+unsigned sl__lot_solve(sl__lot *lot, const double *z, double *value)
+{
+    const sl__plan *plan = lot->plan;
+    lot->alive = SL__LANES_ALL;
+    lot->fine = false;
+    for (int32_t s = 0; s < plan->stages && lot->alive; s++) {
+        lot->stage = &plan->stage[s];
+        sl__lot_set_laws(lot, z);
+        sl__lot_trimmed(lot);
+        sl__lot_settle(lot);
+    }
+    if (plan->fine && lot->alive) {
+        sl__lot_refine(lot);
+    }
+    unsigned answered = 0;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        if (sl__has(lot->alive, l) && sl__lot_read(lot, l, &value[l]) && isfinite(value[l])) {
+            answered |= 1U << l;
+        }
+    }
+    return answered;
+}
+
+/* An array of lanes, which lie each in a line of the cache of their own; NULL when memory runs out.
+ */
+static double *take_lanes(sl__arena *a, int32_t count)
+{
+    void *room = sl__arena_take(a, count + 1, SL__LANES * sizeof(double));
+    return room ? (double *)sl__lanes_at(room) : NULL;
+}
+
+static sl_status take_room(sl__lot *lot)
+{
+    const sl__plan *plan = lot->plan;
+    sl__arena *a = &lot->arena;
+    lot->z = take_lanes(a, plan->variables);
+    lot->drawn = take_lanes(a, plan->variables);
+    lot->x = take_lanes(a, plan->variables);
+    lot->g = take_lanes(a, plan->branches);
+    lot->open_v = take_lanes(a, plan->branches);
+    lot->offset = take_lanes(a, plan->branches + 1);
+    lot->amp = take_lanes(a, plan->branches);
+    lot->law = sl__arena_take(a, plan->slots, SL__LANES * sizeof *lot->law);
+    lot->curve_v = take_lanes(a, plan->slots);
+    lot->curve_i = take_lanes(a, plan->slots);
+    lot->curve_s = take_lanes(a, plan->slots);
+    lot->value = take_lanes(a, plan->value_room);
+    lot->factor = sl__arena_take(a, plan->factors, sizeof *lot->factor);
+    lot->y = take_lanes(a, plan->most_rows);
+    lot->out = take_lanes(a, plan->most_rows);
+    lot->off = take_lanes(a, plan->fine ? plan->most_rows : 0);
+    lot->room = take_lanes(a, plan->fine ? plan->most_rows : 0);
+    lot->trim = take_lanes(a, plan->trims);
+    lot->error = take_lanes(a, plan->trims);
+    lot->last = take_lanes(a, plan->trims);
+    lot->step = take_lanes(a, plan->trims);
+    lot->timer = sl__arena_take(a, plan->statefuls, SL__LANES * sizeof *lot->timer);
+    lot->want = sl__arena_take(a, plan->statefuls, SL__LANES * sizeof *lot->want);
+    sl_status st = a->failed ? SL_E_NOMEM : SL_OK;
+    for (int32_t k = 0; k < plan->factors && st == SL_OK; k++) {
+        st = sl__lane_factor_new(plan->factor[k], &lot->factor[k]);
+    }
+    return st;
+}
+
+sl_status sl__lot_new(const sl_alloc *al, const sl__plan *plan, sl__lot **out)
+{
+    sl__lot *lot = sl__new(al, 1, sizeof *lot);
+    if (!lot) {
+        return SL_E_NOMEM;
+    }
+    *lot = (sl__lot){.al = *al, .plan = plan};
+    lot->arena.al = &lot->al;
+    if (take_room(lot) != SL_OK) {
+        sl__lot_free(lot);
+        return SL_E_NOMEM;
+    }
+    for (int32_t k = 0; k < plan->branches; k++) {
+        sl__lot_set_branch(lot, &plan->stage[plan->stages - 1], k);
+    }
+    *out = lot;
+    return SL_OK;
+}
+
+void sl__lot_free(sl__lot *lot)
+{
+    if (lot) {
+        const sl_alloc al = lot->al;
+        for (int32_t k = 0; lot->factor && k < lot->plan->factors; k++) {
+            sl__lane_factor_free(lot->factor[k]);
+        }
+        sl__arena_clear(&lot->arena);
+        sl__free(&al, lot, 1, sizeof *lot);
+    }
+}

@@ -1,0 +1,497 @@
+/* lib/solve/lot_plan.c: what there is to do at each stage of the way of a case. */
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "solve/lot_plan.h"
+
+/* Temperatures, and values of what a part adjusts, at which laws are looked at to see whether they
+   move. */
+#define LOOKS 9
+
+bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl__plan_work *work,
+                       const double *x, int32_t stride, double *value)
+{
+    const size_t bytes = (size_t)part->kind->about.param_count * sizeof *value;
+    if (part->items == 0) {
+        memcpy(value, work->value, bytes);
+        return true;
+    }
+    double given[SL__PARAMS_ROOM];
+    sl__message unsaid = {""};
+    memcpy(given, work->given, bytes);
+    for (int32_t v = 0; v < part->items; v++) {
+        given[plan->vary->item[part->item + v].param] = x[(ptrdiff_t)v * stride];
+    }
+    return sl__parts_complete(part->kind, "", given, value, &unsaid) == SL_OK;
+}
+
+void sl__plan_laws(const sl__plan *plan, const sl__plan_part *part, const double *value,
+                   double celsius, int32_t state, sl__law *law)
+{
+    sl__laws_with(plan->cs, part->part, value, celsius, state, law);
+    for (int32_t e = 0; e < part->count; e++) {
+        if (plan->open[part->branch + e]) {
+            law[e].form = SL__ABSENT;
+        }
+    }
+}
+
+/* Do the laws of a part move while one of its values, or the temperature (param -1), does? */
+static bool laws_move(sl__plan *plan, const sl__plan_part *part, int32_t param)
+{
+    const sl__vary *vary = plan->vary;
+    for (int32_t s = 0; s < plan->stages; s++) {
+        const sl__stage *stage = &plan->stage[s];
+        double value[SL__PARAMS_ROOM];
+        const double *whole =
+            stage->value + (sl__case_values(plan->cs, part->part) - plan->cs->value);
+        const int32_t state = stage->state[part->part];
+        sl__law before[SL__ELEMENTS_MOST], law[SL__ELEMENTS_MOST];
+        memcpy(value, whole, (size_t)part->kind->about.param_count * sizeof *value);
+        sl__plan_laws(plan, part, value, stage->celsius, state, before);
+        for (int32_t n = 0; n < LOOKS; n++) {
+            const double z = 2.0 * n / (LOOKS - 1) - 1.0;
+            double celsius = stage->celsius;
+            if (param < 0) {
+                celsius = sl__spread_value(&vary->warmth, celsius, z, SL__LEAST_C, SL__GREATEST_C);
+            } else {
+                value[param] = whole[param] + z * (1.0 + 0.1 * fabs(whole[param]));
+            }
+            sl__plan_laws(plan, part, value, celsius, state, law);
+            if (memcmp(before, law, (size_t)part->count * sizeof *law) != 0) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static bool has_warmth(const sl__vary *vary)
+{
+    return vary->warmth.down > 0.0 || vary->warmth.up > 0.0;
+}
+
+/* Lists the parts that are not the same in all samples, or that decide something. */
+static void list_parts(sl__plan *plan)
+{
+    const sl_case *cs = plan->cs;
+    int32_t item = 0;
+    for (sl_part p = 0; p < cs->parts; p++) {
+        const sl__kind *kind = sl__case_part(cs, p)->kind;
+        sl__plan_part part = {.part = p,
+                              .kind = kind,
+                              .item = item,
+                              .branch = cs->branch_at[p],
+                              .count = cs->branch_at[p + 1] - cs->branch_at[p],
+                              .trim = -1,
+                              .stateful = kind->about.state_count > 0};
+        while (item < plan->vary->count && plan->vary->item[item].part == p) {
+            item++;
+        }
+        part.items = item - part.item;
+        part.warm = has_warmth(plan->vary) && laws_move(plan, &part, -1);
+        if (kind->trim && (part.stateful || laws_move(plan, &part, kind->trim_param))) {
+            part.trim = plan->trims;
+        }
+        plan->part_of[p] = -1;
+        if (part.items == 0 && !part.warm && part.trim < 0 && !part.stateful) {
+            continue;
+        }
+        part.full = part.stateful || part.trim >= 0;
+        if (part.trim >= 0) {
+            plan->trim[plan->trims++] = plan->parts;
+        }
+        if (part.stateful) {
+            plan->stateful[plan->statefuls++] = plan->parts;
+        }
+        plan->part_of[p] = plan->parts;
+        plan->part[plan->parts++] = part;
+    }
+}
+
+/* Is a branch at a stage as it was at another? */
+static bool same_branch(const sl__stage *a, const sl__stage *b, int32_t k)
+{
+    return memcmp(&a->law[k], &b->law[k], sizeof a->law[k]) == 0 &&
+           memcmp(&a->offset[k], &b->offset[k], sizeof a->offset[k]) == 0 &&
+           a->link[k] == b->link[k];
+}
+
+static bool has_setting(const sl__stage *stage, const sl__plan_part *part)
+{
+    for (int32_t n = 0; n < stage->settings; n++) {
+        if (stage->setting[n] >= part->branch && stage->setting[n] < part->branch + part->count) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* One polynomial of the first degree, of a parameter of its own, in a resistance. */
+static bool is_plain(const sl__plan *plan, const sl__plan_work *work)
+{
+    const sl__plan_number *number = work->number;
+    return !work->direct && work->numbers == 1 && number->which == SL__NUMBER_OHM &&
+           number->polys == 1 && number->poly->count <= 2 && number->poly->x < plan->variables - 1;
+}
+
+static sl__lanes_spread spread_of(const sl__plan *plan, int32_t item, double value)
+{
+    const struct sl__vary_item *it = &plan->vary->item[item];
+    const sl__part *record = sl__case_part(plan->cs, it->part);
+    const sl_param *param = &record->kind->about.params[it->param];
+    const double size = it->spread.relative ? fabs(value) : 1.0;
+    return (sl__lanes_spread){.value = value,
+                              .down = it->spread.down * size,
+                              .up = it->spread.up * size,
+                              .least = param->least,
+                              .greatest = param->greatest,
+                              .z = item,
+                              .to = item};
+}
+
+/* What there is to do for a part at a stage. False: it cannot be followed. */
+static bool plan_work(sl__plan *plan, int32_t s, int32_t p)
+{
+    sl__stage *stage = &plan->stage[s];
+    const sl__stage *before = s > 0 ? &plan->stage[s - 1] : NULL;
+    sl__plan_part *part = &plan->part[p];
+    sl__plan_work *work = &stage->work[p];
+    const ptrdiff_t at = sl__case_values(plan->cs, part->part) - plan->cs->value;
+    const int32_t params = part->kind->about.param_count;
+    const size_t bytes = (size_t)params * sizeof(double);
+    work->value = stage->value + at;
+    sl__laws_given(plan->cs, stage->condition, part->part);
+    work->given = sl__plan_copy(plan, plan->cs->given, params, sizeof *plan->cs->given);
+    if (!work->given) {
+        return false;
+    }
+    for (int32_t v = 0; v < part->items; v++) {
+        if (isnan(work->value[plan->vary->item[part->item + v].param])) {
+            return false;
+        }
+    }
+    const sl__plan_work *was = before ? &before->work[p] : NULL;
+    work->fresh = !was || memcmp(was->value, work->value, bytes) != 0 ||
+                  memcmp(was->given, work->given, bytes) != 0 ||
+                  before->state[part->part] != stage->state[part->part] ||
+                  before->celsius != stage->celsius || has_setting(stage, part);
+    if (!work->fresh) {
+        work->direct = was->direct;
+        return true;
+    }
+    work->direct = part->trim >= 0;
+    if (!work->direct && sl__plan_numbers(plan, stage, p) != SL_OK) {
+        return false;
+    }
+    part->full = part->full || work->direct;
+    work->plain = is_plain(plan, work);
+    for (int32_t v = 0; v < part->items; v++) {
+        const int32_t item = part->item + v;
+        sl__lanes_spread spread = spread_of(plan, item, work->value[plan->vary->item[item].param]);
+        if (!work->plain || part->full) {
+            stage->spread[stage->values++] = spread;
+        }
+        if (work->plain && work->number->poly->x == item) {
+            const sl__plan_poly *poly = work->number->poly;
+            const double base = work->number->base;
+            const double each = poly->count > 1 ? poly->c[1] * poly->scale : 0.0;
+            spread.ohm = base * (poly->c[0] - each * poly->middle);
+            spread.ohm_each = base * each;
+            spread.to = part->branch + work->number->element;
+            stage->ohmic[stage->ohmics++] = spread;
+        }
+    }
+    return true;
+}
+
+static void add_need(sl__stage *stage, int32_t k)
+{
+    stage->need[stage->needs++] = stage->from[k];
+    stage->need[stage->needs++] = stage->to[k];
+}
+
+/* Makes what an element carries known. False: it has no current of its own. */
+static bool want(sl__plan *plan, sl__stage *stage, int32_t k)
+{
+    add_need(stage, k);
+    return !stage->link[k] || sl__plan_sum(plan, stage, k);
+}
+
+/* The rows that decisions, and at the end the reading, are taken from. False: a current that is
+   wanted is not defined. */
+static bool find_needs(sl__plan *plan, sl__stage *stage, bool last)
+{
+    const sl_case *cs = plan->cs;
+    bool known = true;
+    for (int32_t p = 0; p < plan->parts; p++) {
+        const sl__plan_part *part = &plan->part[p];
+        if (!part->stateful && part->trim < 0) {
+            continue;
+        }
+        for (int32_t k = part->branch; k < part->branch + part->count; k++) {
+            known = known && want(plan, stage, k);
+        }
+        for (int32_t k = cs->elements; k < cs->branches; k++) {
+            if (cs->branch[k].part == part->part) {
+                add_need(stage, k);
+            }
+        }
+    }
+    if (last && plan->of.part == SL_NONE) {
+        stage->need[stage->needs++] = stage->red;
+        stage->need[stage->needs++] = stage->black;
+    } else if (last) {
+        const int32_t first = cs->branch_at[plan->of.part];
+        for (int32_t k = first; k < cs->branch_at[plan->of.part + 1]; k++) {
+            known = known &&
+                    (plan->of.element < 0 || k == first + plan->of.element ? want(plan, stage, k)
+                                                                           : true);
+        }
+    }
+    for (int32_t c = 0; c < stage->curves; c++) {
+        add_need(stage, stage->curve[c]);
+    }
+    /* Currents of links are sums of those of other branches. */
+    bool *listed = sl__arena_take(&plan->arena, cs->branches, sizeof *listed);
+    for (int32_t n = 0; known && listed && n < stage->sums; n++) {
+        for (int32_t i = 0; i < stage->sum[n].count; i++) {
+            const int32_t k = stage->sum[n].branch[i];
+            if (!listed[k]) {
+                add_need(stage, k);
+            }
+            listed[k] = true;
+        }
+    }
+    return known && listed;
+}
+
+static bool is_lifted(const sl__stage *stage, int32_t k)
+{
+    for (int32_t n = 0; n < stage->lifts; n++) {
+        for (int32_t i = 0; i < stage->lift[n].count; i++) {
+            if (stage->lift[n].branch[i] == k) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* Branches that drive currents: sources, and what may be one in some sample. */
+static void find_drives(const sl__plan *plan, sl__stage *stage)
+{
+    const sl_case *cs = plan->cs;
+    for (int32_t k = 0; k < cs->branches; k++) {
+        const sl__law *law = &stage->law[k];
+        const int32_t p = k < cs->elements ? plan->part_of[cs->branch[k].part] : -1;
+        const bool asked = p >= 0 && stage->work[p].direct;
+        if (law->form == SL__FIXED) {
+            stage->fix[stage->fixed++] = k;
+        } else if (law->form == SL__OHMIC && !stage->link[k] &&
+                   (asked || stage->offset[k] - law->open_v != 0.0 || is_lifted(stage, k))) {
+            stage->drive[stage->driven++] = k;
+        }
+    }
+}
+
+/* Where a solve has to go. */
+static sl_status find_ways(sl__plan *plan, sl__stage *stage)
+{
+    const sl__factor *factor = plan->factor[stage->factor];
+    const int32_t most = 2 * plan->branches;
+    int32_t rows = 0;
+    int32_t *row = sl__arena_take(&plan->arena, most, sizeof *row);
+    int32_t *work = sl__arena_take(&plan->arena, stage->rows, sizeof *work);
+    stage->ways = sl__arena_take(&plan->arena, sl__factor_blocks(factor), sizeof *stage->ways);
+    if (!row || !work || !stage->ways) {
+        return SL_E_NOMEM;
+    }
+    const int32_t *const lists[] = {stage->drive, stage->fix, stage->curve};
+    const int32_t counts[] = {stage->driven, stage->fixed, stage->curves};
+    for (int i = 0; i < 3; i++) {
+        for (int32_t n = 0; n < counts[i]; n++) {
+            row[rows++] = stage->from[lists[i][n]];
+            row[rows++] = stage->to[lists[i][n]];
+        }
+    }
+    sl__factor_mark_ways(factor, rows, row, SL__WAY_IN, work, stage->ways);
+    sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_OUT, work, stage->ways);
+    return SL_OK;
+}
+
+/* Everything of a stage but what write_down has. *found: false where it cannot be followed. */
+static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
+{
+    const sl_case *cs = plan->cs;
+    sl__arena *a = &plan->arena;
+    sl__stage *stage = &plan->stage[s];
+    const sl__stage *before = &plan->stage[s > 0 ? s - 1 : plan->stages - 1];
+    const int32_t n = cs->branches;
+    stage->setting = sl__arena_take(a, n, sizeof *stage->setting);
+    stage->work = sl__arena_take(a, plan->parts, sizeof *stage->work);
+    stage->spread = sl__arena_take(a, plan->variables, sizeof *stage->spread);
+    stage->ohmic = sl__arena_take(a, plan->variables, sizeof *stage->ohmic);
+    stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
+    stage->fix = sl__arena_take(a, n, sizeof *stage->fix);
+    stage->need = sl__arena_take(a, 8 * n + 2, sizeof *stage->need);
+    if (a->failed) {
+        return SL_E_NOMEM;
+    }
+    *found = false;
+    for (int32_t k = 0; k < n; k++) {
+        if (!same_branch(stage, before, k)) {
+            stage->setting[stage->settings++] = k;
+        }
+        if (stage->law[k].form == SL__CURVE && plan->slot[k] < 0) {
+            plan->slot[k] = plan->slots++;
+        }
+    }
+    if (has_warmth(plan->vary)) {
+        stage->spread[stage->values++] = (sl__lanes_spread){.value = stage->celsius,
+                                                            .down = plan->vary->warmth.down,
+                                                            .up = plan->vary->warmth.up,
+                                                            .least = SL__LEAST_C,
+                                                            .greatest = SL__GREATEST_C,
+                                                            .z = plan->variables - 1,
+                                                            .to = plan->variables - 1};
+    }
+    for (int32_t p = 0; p < plan->parts; p++) {
+        if (!plan_work(plan, s, p)) {
+            return a->failed ? SL_E_NOMEM : SL_OK;
+        }
+    }
+    *found = sl__plan_links(plan, stage) && find_needs(plan, stage, s == plan->stages - 1);
+    if (*found) {
+        find_drives(plan, stage);
+    }
+    return a->failed ? SL_E_NOMEM : SL_OK;
+}
+
+/* Is the reading a small difference of large voltages? All rows are then needed, and which branches
+   do not follow Ohm's law. */
+static sl_status look_fine(sl__plan *plan)
+{
+    sl__stage *stage = &plan->stage[plan->stages - 1];
+    const sl_case *cs = plan->cs;
+    const sl__answer *answer = &cs->answer[0];
+    double most = 0.0, least = INFINITY;
+    if (plan->of.part == SL_NONE) {
+        const sl__pair red = answer->node_v[plan->of.red], black = answer->node_v[plan->of.black];
+        least = fabs(sl__pair_value(sl__pair_sub(red, black)));
+        most = fabs(red.hi) + fabs(black.hi);
+    }
+    for (int32_t k = 0; plan->of.part != SL_NONE && k < cs->elements; k++) {
+        const double ohm = stage->law[k].form == SL__OHMIC ? stage->law[k].ohm : 0.0;
+        if (cs->branch[k].part == plan->of.part && ohm > 0.0) {
+            const sl__branch *branch = &cs->branch[k];
+            least = fmin(least, fabs(sl__pair_value(answer->i[k])) * ohm);
+            most = fmax(most, fabs(answer->node_v[branch->from].hi) +
+                                  fabs(answer->node_v[branch->to].hi) + fabs(stage->law[k].open_v));
+        }
+    }
+    plan->fine = least < SL__LOT_COARSE * most;
+    if (!plan->fine) {
+        return SL_OK;
+    }
+    stage->given = sl__arena_take(&plan->arena, cs->branches, sizeof *stage->given);
+    stage->need = sl__arena_take(&plan->arena, stage->rows, sizeof *stage->need);
+    if (!stage->given || !stage->need) {
+        return SL_E_NOMEM;
+    }
+    stage->needs = 0;
+    for (int32_t row = 0; row < stage->rows; row++) {
+        stage->need[stage->needs++] = row;
+    }
+    for (int32_t k = 0; k < cs->branches; k++) {
+        stage->given[k] = stage->law[k].form != SL__OHMIC || stage->link[k];
+    }
+    return SL_OK;
+}
+
+static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
+{
+    sl__arena *a = &plan->arena;
+    *found = false;
+    sl_status st = sl__case_twin(cs, &plan->al, &plan->cs);
+    st = st == SL_OK ? sl__case_prepare(plan->cs) : st;
+    if (st != SL_OK) {
+        return st;
+    }
+    const int32_t parts = plan->cs->parts, elements = plan->cs->branch_room;
+    plan->stage_room = SL__STAGES_MOST;
+    plan->stage = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->stage);
+    plan->factor = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->factor);
+    plan->part = sl__arena_take(a, parts, sizeof *plan->part);
+    plan->part_of = sl__arena_take(a, parts, sizeof *plan->part_of);
+    plan->slot = sl__arena_take(a, elements, sizeof *plan->slot);
+    plan->open = sl__arena_take(a, elements, sizeof *plan->open);
+    plan->trim = sl__arena_take(a, parts, sizeof *plan->trim);
+    plan->stateful = sl__arena_take(a, parts, sizeof *plan->stateful);
+    if (a->failed) {
+        return SL_E_NOMEM;
+    }
+    memset(plan->slot, 0xff, (size_t)elements * sizeof *plan->slot);
+    plan->variables = plan->vary->count + 1;
+    st = sl__plan_follow(plan, found);
+    if (st != SL_OK || !*found) {
+        return st;
+    }
+    list_parts(plan);
+    for (int32_t s = 0; s < plan->stages && *found; s++) {
+        st = plan_stage(plan, s, found);
+        if (st != SL_OK) {
+            return st;
+        }
+    }
+    for (int32_t p = 0; p < plan->parts; p++) {
+        plan->part[p].value_at = plan->value_room;
+        plan->value_room += plan->part[p].full ? plan->part[p].kind->about.param_count : 0;
+    }
+    st = *found ? look_fine(plan) : SL_OK;
+    for (int32_t s = 0; s < plan->stages && *found && st == SL_OK; s++) {
+        st = find_ways(plan, &plan->stage[s]);
+    }
+    return st;
+}
+
+sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *vary,
+                       const sl_reading *of, sl__plan **out)
+{
+    *out = NULL;
+    sl__plan *plan = sl__new(al, 1, sizeof *plan);
+    if (!plan) {
+        return SL_E_NOMEM;
+    }
+    *plan = (sl__plan){.al = *al, .vary = vary, .of = *of};
+    plan->arena.al = &plan->al;
+    plan->kernels = sl__lanes_kernels_of(sl__lane_kernels());
+    bool found = false;
+    const sl_status st = make(plan, cs, &found);
+    if (st != SL_OK || !found) {
+        sl__plan_free(plan);
+        return st;
+    }
+    *out = plan;
+    return SL_OK;
+}
+
+void sl__plan_free(sl__plan *plan)
+{
+    if (!plan) {
+        return;
+    }
+    const sl_alloc al = plan->al;
+    for (int32_t k = 0; k < plan->factors; k++) {
+        sl__factor_free(plan->factor[k]);
+    }
+    sl_case_free(plan->cs);
+    sl__arena_clear(&plan->arena);
+    sl__free(&al, plan, 1, sizeof *plan);
+}
+
+const int32_t *sl__plan_ends(const sl__plan *plan)
+{
+    return plan->stage[plan->stages - 1].state;
+}

@@ -1,0 +1,159 @@
+/* lib/solve/lot_plan.h: how a plan is held. */
+#ifndef SL_SOLVE_LOT_PLAN_H
+#define SL_SOLVE_LOT_PLAN_H
+
+#include "numeric/factor_lanes.h"
+#include "numeric/lane_kernels.h"
+#include "solve/lot.h"
+
+/* With less than this share left of the terms that it is the difference of, a reading needs pairs:
+   of 16 digits 9 are wanted. */
+#define SL__LOT_COARSE 1e-5
+
+/* A polynomial that a number of a law is to be multiplied by: of one variable. */
+typedef struct sl__plan_poly {
+    int32_t x, count;
+    double middle, scale;
+    double *c; /* [count] */
+} sl__plan_poly;
+
+/* A number of a law that varies. */
+typedef struct sl__plan_number {
+    int32_t element; /* of its part */
+    int32_t which;   /* SL__NUMBER_OHM ... */
+    double base;
+    int32_t polys;
+    sl__plan_poly *poly;
+} sl__plan_number;
+
+enum { SL__NUMBER_OHM, SL__NUMBER_OPEN_V, SL__NUMBER_AMP, SL__NUMBER_K }; /* k[0] and on */
+enum { SL__NUMBERS = SL__NUMBER_K + SL__CURVE_ROOM };
+
+/* A part whose laws or decisions are not the same in all samples. */
+typedef struct sl__plan_part {
+    sl_part part;
+    const sl__kind *kind;
+    int32_t item, items;   /* of what varies: its own */
+    int32_t branch, count; /* its elements */
+    int32_t trim;          /* among the parts that adjust themselves, or -1 */
+    bool stateful;
+    bool warm;        /* its laws depend on the temperature, which varies */
+    bool full;        /* some stage wants its values lane by lane */
+    int32_t value_at; /* of those, in lot->value */
+} sl__plan_part;
+
+/* The same at a stage. */
+typedef struct sl__plan_work {
+    bool fresh;          /* not as at the stage before */
+    bool direct;         /* its laws are asked of the kind, lane by lane */
+    const double *given; /* [parameters] */
+    const double *value;
+    int32_t numbers;
+    sl__plan_number *number;
+    bool plain; /* one number, done by the kernel */
+} sl__plan_work;
+
+/* The branches around what hangs on a link, and how each counts. */
+typedef struct sl__plan_around {
+    int32_t link, count;
+    int32_t *branch;
+    double *sign;
+} sl__plan_around;
+
+typedef struct sl__stage {
+    sl_condition condition;
+    bool begins; /* a condition */
+    double celsius;
+    int32_t *state;      /* [parts] */
+    int32_t mover;       /* index of the stateful part that moves after it; -1: all are content */
+    const double *value; /* of all parts, in the condition */
+
+    int32_t rows;
+    int32_t *from, *to; /* [branches] rows */
+    double *offset;     /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
+    bool *joined;       /* [branches] its ends are of one island */
+    sl__law *law;       /* [branches] */
+    bool *link;         /* [branches] */
+    int32_t factor;     /* of the plan's: the one that it shares with stages of the same shape */
+    int32_t islands;
+    int32_t *need; /* [needs] rows that are read */
+    int32_t needs;
+
+    uint8_t *ways; /* of the factor: where currents come in, where voltages are read */
+
+    int32_t settings;
+    int32_t *setting;    /* branches to be set anew when a sample comes here */
+    sl__plan_work *work; /* [plan->parts] */
+    int32_t values, ohmics;
+    sl__lanes_spread *spread, *ohmic; /* what the kernels do */
+
+    int32_t *up_node, *up_link; /* [nodes] as in the network */
+    bool *loop;                 /* [branches] */
+    int32_t lifts, sums;
+    sl__plan_around *lift; /* links whose source may vary */
+    sl__plan_around *sum;  /* links whose current is wanted */
+
+    int32_t curves, driven, fixed;
+    int32_t *curve, *drive, *fix; /* branches */
+    double *curve_v;              /* [curves] in the nominal answer */
+    double *trim;                 /* [trims] in the nominal answer */
+
+    int32_t red, black; /* rows of a voltage */
+    bool *given;        /* [branches] of the last one, where the reading is fine */
+} sl__stage;
+
+struct sl__plan {
+    sl_alloc al;
+    sl__arena arena;
+    sl_case *cs; /* a twin, whose answers are not needed any more */
+    const sl__vary *vary;
+    sl_reading of;
+    const sl__lanes_kernels *kernels;
+    bool fine;                   /* so little is left of the reading that it takes pairs */
+    int32_t branches, variables; /* items + 1, the temperature last */
+    int32_t stages, stage_room;
+    sl__stage *stage;
+    int32_t factors;
+    sl__factor **factor; /* [factors]; their numbers are not used */
+    int32_t parts;
+    sl__plan_part *part;
+    bool *open;       /* [branches] taken away by a fault */
+    int32_t *part_of; /* [all parts] among these, or -1 */
+    int32_t *slot;    /* [branches] among the curves, or -1 */
+    int32_t slots, most_rows, value_room;
+    int32_t trims;
+    int32_t *trim; /* [trims] plan parts that adjust themselves */
+    int32_t statefuls;
+    int32_t *stateful; /* [statefuls] parts with states, as the case has them */
+    void *room;        /* while numbers are looked for */
+};
+
+/* Finds the numbers of the laws of a part at a stage as products of polynomials; direct where that
+   does not do. */
+sl_status sl__plan_numbers(sl__plan *plan, sl__stage *stage, int32_t part);
+
+/* Finds the links of a stage whose sources may vary. False: it cannot be followed. */
+bool sl__plan_links(sl__plan *plan, sl__stage *stage);
+
+/* Makes the current of a link known. False: it has none of its own. */
+bool sl__plan_sum(sl__plan *plan, sl__stage *stage, int32_t link);
+
+/* The parameters of a plan's part with x[items] in place of those that vary. */
+bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl__plan_work *work,
+                       const double *x, int32_t stride, double *value);
+
+/* The law of each element, faults that open one applied. */
+void sl__plan_laws(const sl__plan *plan, const sl__plan_part *part, const double *value,
+                   double celsius, int32_t state, sl__law *law);
+
+/* Follows the case along its way and writes down every stage. *found: false where there is no way
+   to follow. */
+sl_status sl__plan_follow(sl__plan *plan, bool *found);
+
+/* A copy of an array, in the arena; NULL when memory runs out. */
+void *sl__plan_copy(sl__plan *plan, const void *from, int32_t count, size_t size);
+
+/* A way longer than this is no way to follow, but a chatter. */
+enum { SL__STAGES_MOST = 48 };
+
+#endif

@@ -1,0 +1,84 @@
+/* lib/solve/lot_room.h: how a lot is held while it follows a plan. */
+#ifndef SL_SOLVE_LOT_ROOM_H
+#define SL_SOLVE_LOT_ROOM_H
+
+#include "solve/lot_plan.h"
+
+#define SL__LANES_ALL ((1U << SL__LANES) - 1U)
+
+struct sl__lot {
+    sl_alloc al;
+    sl__arena arena;
+    const sl__plan *plan;
+    const sl__stage *stage;   /* where the lanes are */
+    unsigned alive;           /* lanes that are still on the way */
+    double *z, *drawn;        /* [variables] where what varies lies, and scratch */
+    double *x;                /* [variables] values of what varies, the temperature last */
+    double *g, *open_v, *amp; /* [branches] */
+    double *offset;           /* [branches + 1], the last one is the reading's */
+    sl__law *law;             /* [slots][LANES] of curves */
+    double *curve_v, *curve_i, *curve_s; /* [slots] */
+    double *value;            /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
+    sl__lane_factor **factor; /* [plan->factors] */
+    double *y;                /* [rows] */
+    double *out;              /* [rows] what is read */
+    bool fine;                /* what that is off by is known, and counts */
+    double *off, *room;       /* [rows] that, and scratch */
+    double *trim, *error, *last, *step; /* [trims] */
+    int64_t *timer;                     /* [statefuls] */
+    int32_t *want;                      /* [statefuls] */
+};
+
+static inline double *sl__lanes_of(double *array, int32_t k)
+{
+    return array + (ptrdiff_t)k * SL__LANES;
+}
+
+static inline void sl__set_lanes(double *array, double value)
+{
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        array[l] = value;
+    }
+}
+
+static inline bool sl__has(unsigned lanes, int32_t l)
+{
+    return (lanes >> l & 1U) != 0;
+}
+
+/* A full part's values in a lane. */
+static inline double *sl__values_of(const sl__lot *lot, const sl__plan_part *part, int32_t l)
+{
+    const ptrdiff_t params = part->kind->about.param_count;
+    return lot->value + (ptrdiff_t)part->value_at * SL__LANES + l * params;
+}
+
+/* A branch gets the same law in all lanes. */
+void sl__lot_set_branch(sl__lot *lot, const sl__stage *stage, int32_t k);
+
+/* All laws of the stage but those of parts that adjust themselves, for z as in sl__lot_solve. */
+void sl__lot_set_laws(sl__lot *lot, const double *z);
+
+/* Asks the kind for the laws of a part in some lanes; those that cannot stand leave. */
+void sl__lot_ask_laws(sl__lot *lot, const sl__plan_part *part, unsigned lanes);
+
+/* Solves some lanes with the laws they have. Lanes that find no answer leave. Each is done by
+   itself: what it has then is kept, whatever the others still need. */
+void sl__lot_step(sl__lot *lot, unsigned lanes);
+
+/* The same for all that are on the way, with all parts content that adjust themselves. */
+void sl__lot_trimmed(sl__lot *lot);
+
+/* Lanes in which another part moves next than in the plan leave. */
+void sl__lot_settle(sl__lot *lot);
+
+/* What the elements of a part carry in a lane. */
+void sl__lot_flows(const sl__lot *lot, const sl__plan_part *part, int32_t l, sl__flow *flow);
+
+/* What the voltages of all rows are off by, from what their currents leave over in pairs. */
+void sl__lot_refine(sl__lot *lot);
+
+/* Reads a lane. False: it is to be solved whole. */
+bool sl__lot_read(const sl__lot *lot, int32_t l, double *value);
+
+#endif

@@ -1,0 +1,319 @@
+/* Samples eight at a time: the same as each by itself, and as each solved whole. */
+#include "analysis/band.h"
+#include "near.h"
+#include "netgen.h"
+#include "numeric/factor_lanes.h"
+#include "numeric/lane_kernels.h"
+#include "rig.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Of parts that are alike in what they test, one in so many. */
+enum { EVERY_KIND = TEST_IS_SLOW ? 29 : 9, EVERY_BRANCH = TEST_IS_SLOW ? 7 : 3 };
+
+/* A case, its plan and a lot. */
+typedef struct bench {
+    sl_case *cs;
+    sl_band *band;
+    sl__plan *plan;
+    sl__lot *lot;
+    double *z, *other, *room;
+} bench;
+
+static double *lanes(int32_t count)
+{
+    double *array = calloc((size_t)count * SL__LANES, sizeof *array);
+    assert_non_null(array);
+    return array;
+}
+
+/* False: no such reading, or no plan. */
+static bool open_bench(const sl_circuit *c, sl_condition condition, const sl_reading *of, bench *b)
+{
+    *b = (bench){.cs = rig_case(c, condition)};
+    if (sl_band_new(b->cs, of, true, &b->band) == SL_OK) {
+        assert_int_equal(sl__plan_new(&b->band->al, b->cs, &b->band->vary, of, &b->plan), SL_OK);
+        const int32_t count = b->band->vary.count + 1;
+        b->z = lanes(count);
+        b->other = lanes(count);
+        b->room = lanes(count);
+    }
+    if (b->plan) {
+        assert_int_equal(sl__lot_new(&b->band->al, b->plan, &b->lot), SL_OK);
+    }
+    return b->plan;
+}
+
+static void close_bench(bench *b)
+{
+    sl__lot_free(b->lot);
+    sl__plan_free(b->plan);
+    sl_band_free(b->band);
+    sl_case_free(b->cs);
+    free(b->z);
+    free(b->other);
+    free(b->room);
+}
+
+static void draw_lanes(const bench *b, int64_t first, sl_shape shape, double *z)
+{
+    sl__counter_lanes(sl__lanes_kernels_of(sl__lane_kernels()), 7, first, b->band->count, shape, z,
+                      b->room);
+}
+
+/* Every width of vector, and one number alone: the same digits. */
+static void test_numbers(void **state)
+{
+    (void)state;
+    enum { COUNT = 61 };
+    double *z = lanes(COUNT), *room = lanes(COUNT);
+    for (int shape = 0; shape < 2; shape++) {
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            for (int64_t first = 0; first < (INT64_C(1) << 40); first = first * 5000 + 3) {
+                sl__counter_lanes(sl__lanes_kernels_of(kernel), 5 + (UINT64_C(3) << 33), first,
+                                  COUNT, (sl_shape)shape, z, room);
+                for (int32_t k = 0; k < COUNT * SL__LANES; k++) {
+                    const double one =
+                        sl__counter_draw(5 + (UINT64_C(3) << 33), first + k % SL__LANES,
+                                         k / SL__LANES, (sl_shape)shape);
+                    assert_memory_equal(&z[k], &one, sizeof one);
+                }
+            }
+        }
+    }
+    free(z);
+    free(room);
+}
+
+/* The kernels of every width, beside what they say they do. */
+static void test_kernels(void **state)
+{
+    (void)state;
+    static const double c[] = {0.5, -0.25, 0.125, 0.0625};
+    const sl__lanes_spread spread[] = {
+        {.value = 2.0,
+         .down = 0.5,
+         .up = 1.0,
+         .least = 1.7,
+         .greatest = 2.6,
+         .ohm = 0.25,
+         .ohm_each = 1.5,
+         .z = 1,
+         .to = 0},
+    };
+    double z[2 * SL__LANES], x[SL__LANES], g[SL__LANES], p[SL__LANES];
+    for (int l = 0; l < SL__LANES; l++) {
+        z[SL__LANES + l] = 2.0 * l / (SL__LANES - 1) - 1.0;
+    }
+    for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+        const sl__lanes_kernels *with = sl__lanes_kernels_of(kernel);
+        with->values(1, spread, z, x);
+        with->ohmic(1, spread, z, g);
+        for (int l = 0; l < SL__LANES; l++) {
+            const sl_spread given = {0.5, 1.0, false};
+            assert_true(x[l] == sl__spread_value(&given, 2.0, z[SL__LANES + l], 1.7, 2.6));
+            assert_true(g[l] == 1.0 / (0.25 + 1.5 * x[l]));
+            p[l] = 2.0;
+        }
+        with->chebyshev(4, c, 2.0, 1.25, x, p);
+        for (int l = 0; l < SL__LANES; l++) {
+            const double t = (x[l] - 2.0) * 1.25;
+            const double y =
+                0.5 - 0.25 * t + 0.125 * (2.0 * t * t - 1.0) + 0.0625 * (4.0 * t * t * t - 3.0 * t);
+            assert_near("series", p[l], 2.0 * y, 1e-14);
+        }
+    }
+}
+
+/* A solve that goes only where it must gives what a whole one gives, to the last bit. */
+static void test_ways(void **state)
+{
+    (void)state;
+    netgen net = netgen_vehicle(80, 2);
+    sl__factor *f = NULL;
+    sl__lane_factor *w = NULL;
+    assert_int_equal(sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f), SL_OK);
+    assert_int_equal(sl__lane_factor_new(f, &w), SL_OK);
+    double *g = lanes(net.branches), *b = lanes(net.rows), *x = lanes(net.rows);
+    double *along = lanes(net.rows);
+    int32_t *work = calloc((size_t)net.rows, sizeof *work);
+    for (int32_t k = 0; k < net.branches * SL__LANES; k++) {
+        g[k] = net.g[k / SL__LANES] * (1.0 + 0.01 * (k % SL__LANES));
+    }
+    assert_int_equal(sl__lane_factor_update(w, g, NULL), 0);
+    for (int32_t n = 0; n < net.rows; n++) {
+        const int32_t in[] = {n, -1}, out[] = {(n * 7 + 3) % net.rows, -1, (n + 40) % net.rows};
+        uint8_t *ways = calloc((size_t)sl__factor_blocks(f), 1);
+        sl__factor_mark_ways(f, 2, in, SL__WAY_IN, work, ways);
+        sl__factor_mark_ways(f, 3, out, SL__WAY_OUT, work, ways);
+        memset(b, 0, (size_t)net.rows * SL__LANES * sizeof *b);
+        for (int l = 0; l < SL__LANES; l++) {
+            b[n * SL__LANES + l] = 1.0 + l;
+        }
+        sl__lane_factor_solve(w, b, x);
+        sl__lane_factor_solve_along(w, ways, b, along);
+        for (int i = 0; i < 3; i += 2) {
+            assert_memory_equal(x + out[i] * SL__LANES, along + out[i] * SL__LANES,
+                                SL__LANES * sizeof *x);
+        }
+        free(ways);
+    }
+    free(work);
+    free(g);
+    free(b);
+    free(x);
+    free(along);
+    sl__lane_factor_free(w);
+    sl__factor_free(f);
+    netgen_free(&net);
+}
+
+/* What comes out of a lane does not depend on the others, nor on which lane it is. */
+static void check_alone(bench *b)
+{
+    const int32_t count = b->band->vary.count + 1;
+    double value[SL__LANES], again[SL__LANES];
+    for (int64_t first = 0; first < 64; first += SL__LANES) {
+        draw_lanes(b, first, SL_UNIFORM, b->z);
+        draw_lanes(b, 1000 + first, SL_NORMAL, b->other);
+        const unsigned answered = sl__lot_solve(b->lot, b->z, value);
+        for (int l = 0; l < SL__LANES; l++) {
+            const int to = (l + 3) % SL__LANES;
+            for (int32_t k = 0; k < count; k++) {
+                b->other[k * SL__LANES + to] = b->z[k * SL__LANES + l];
+            }
+            const unsigned now = sl__lot_solve(b->lot, b->other, again);
+            assert_int_equal(now >> to & 1U, answered >> l & 1U);
+            if (answered >> l & 1U) {
+                assert_memory_equal(&again[to], &value[l], sizeof *value);
+            }
+        }
+    }
+}
+
+/* Less than this is no current, and no voltage. */
+#define NOTHING 1e-16
+
+/* The greatest difference from whole solves, as a share of the reading; and how many samples were
+   answered. */
+static double check_whole(bench *b, int64_t samples, int64_t *answered)
+{
+    double worst = 0.0;
+    for (int64_t first = 0; first < samples; first += SL__LANES) {
+        double value[SL__LANES], whole;
+        draw_lanes(b, first, SL_UNIFORM, b->z);
+        const unsigned found = sl__lot_solve(b->lot, b->z, value);
+        for (int l = 0; l < SL__LANES; l++) {
+            if (!(found >> l & 1U)) {
+                continue;
+            }
+            for (int32_t k = 0; k < b->band->count; k++) {
+                sl__band_place(b->band, &b->band->vary, k, b->z[k * SL__LANES + l]);
+            }
+            b->cs->vary = &b->band->vary;
+            b->cs->one_order = true;
+            assert_int_equal(sl__band_solve(b->band, b->cs, &whole), SL_OK);
+            assert_memory_equal(sl__plan_ends(b->plan), b->cs->answer[0].state,
+                                (size_t)b->cs->parts * sizeof *b->cs->answer[0].state);
+            const double off = fabs(value[l] - whole) / fmax(fabs(whole), NOTHING);
+            worst = off > worst ? off : worst;
+            ++*answered;
+        }
+    }
+    return worst;
+}
+
+/* A circuit with a part of every kind, in each of its conditions: currents of parts and voltages.
+ */
+static void test_every_kind(void **state)
+{
+    (void)state;
+    sl_circuit *c = NULL;
+    assert_int_equal(rig_every_kind(NULL, &c), SL_OK);
+    int64_t answered = 0, asked = 0;
+    int32_t plans = 0, readings = 0;
+    for (sl_condition condition = 0; condition < sl_circuit_condition_count(c); condition++) {
+        for (sl_part p = 0; p < sl_circuit_part_count(c); p += EVERY_KIND) {
+            bench b;
+            const sl_reading amps = {p, 0, SL_NONE, SL_NONE};
+            const sl_reading volts = {SL_NONE, -1, sl_circuit_part_node(c, p, 0),
+                                      sl_circuit_reference(c)};
+            if (open_bench(c, condition, p % 2 ? &amps : &volts, &b)) {
+                const double worst = check_whole(&b, 24, &answered);
+                if (!(worst <= 1e-9)) {
+                    fail_msg("%s in condition %d is off by %g", sl_circuit_part_name(c, p),
+                             (int)condition, worst);
+                }
+                asked += 24;
+                plans++;
+            }
+            if (condition == 2 && p == 0 && b.plan) {
+                check_alone(&b);
+            }
+            readings += b.band != NULL;
+            close_bench(&b);
+        }
+    }
+    assert_int_equal(plans, readings);
+    assert_true(plans > 0 && answered * 10 > asked * 9);
+    sl_circuit_free(c);
+}
+
+/* The wiring of a vehicle with lamps for loads: what is lost in single cables, down to microvolts
+   between two nodes at 12 V, and currents of leaks; every sample of it in a lot. */
+static void test_small_differences(void **state)
+{
+    (void)state;
+    const sl_spread tenth = {0.1, 0.1, true};
+    netgen net = netgen_vehicle(40, 3);
+    sl_circuit *c = rig_circuit(NULL);
+    for (int32_t e = 0; e < net.branches; e++) {
+        char name[24], nodes[60], values[60];
+        const double ohm = 1.0 / net.g[e];
+        const bool battery = net.emf[e] != 0.0, lamp = e % 3 == 0 && ohm > 1.0 && ohm < 500.0;
+        snprintf(name, sizeof name, "P%d", (int)e);
+        snprintf(nodes, sizeof nodes, "n%d n%d", (int)(battery ? net.to[e] : net.from[e]) + 1,
+                 (int)(battery ? net.from[e] : net.to[e]) + 1);
+        snprintf(values, sizeof values, lamp ? "power=%.17g" : "resistance=%.17g",
+                 lamp ? 144.0 / ohm : ohm);
+        const sl_part part = rig_part(c,
+                                      battery ? "battery"
+                                      : lamp  ? "lamp"
+                                              : "resistor",
+                                      name, nodes, values);
+        const int32_t param =
+            rig_param(sl_circuit_part_kind(c, part), lamp ? "power" : "resistance");
+        assert_int_equal(sl_circuit_set_spread(c, SL_NONE, part, param, &tenth), SL_OK);
+    }
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "n0")), SL_OK);
+    double least = INFINITY;
+    for (sl_part p = 0; p < sl_circuit_part_count(c); p += EVERY_BRANCH) {
+        const sl_reading volts = {SL_NONE, -1, sl_circuit_part_node(c, p, 0),
+                                  sl_circuit_part_node(c, p, 1)};
+        const sl_reading amps = {p, 0, SL_NONE, SL_NONE};
+        bench b;
+        int64_t answered = 0;
+        assert_true(open_bench(c, 0, p % 2 ? &amps : &volts, &b));
+        assert_at_most("off", check_whole(&b, 16, &answered), 1e-9);
+        assert_int_equal(answered, 16);
+        least = fmin(least, fabs(sl_band_nominal(b.band)));
+        close_bench(&b);
+    }
+    assert_true(least == 0.0);
+    sl_circuit_free(c);
+    netgen_free(&net);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_numbers),
+        cmocka_unit_test(test_kernels),
+        cmocka_unit_test(test_ways),
+        cmocka_unit_test(test_every_kind),
+        cmocka_unit_test(test_small_differences),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
