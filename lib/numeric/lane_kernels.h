@@ -31,7 +31,7 @@ typedef struct sl__lanes_kernels {
     void (*chebyshev)(int32_t count, const double *c, double middle, double scale, const double *x,
                       double *to);
 
-    /* Uniform numbers between -1 and 1, as counter.h of the analyses has them: two variables for
+    /* Uniform numbers between -1 and 1, as counter.h has them: two variables for
        each block of the counter. sample[SL__LANES] */
     void (*uniform)(uint64_t seed, const uint64_t *sample, int32_t variables, double *z);
 

@@ -1,23 +1,6 @@
 --- strapline band: between which limits a reading lies.
 local options = require "strapline.command.options"
-
-local QUIET, EVERY = 3, 2 -- seconds before the first word of progress, and between two
-local INTERRUPTED = 130 -- exit code, after what was done has been said
-
---- Tells how far it is, on standard error, when it takes long; Ctrl-C stops it.
-local function progress(io)
-  local interrupt = require "strapline.interrupt"
-  interrupt.watch()
-  local next_at = os.time() + QUIET
-  return function(done, of)
-    local now = os.time()
-    if now >= next_at and done < of then
-      next_at = now + EVERY
-      io.remark(("%d of %d samples, %d %%"):format(done, of, 100 * done // of))
-    end
-    return not interrupt.asked()
-  end, interrupt.asked
-end
+local progress = require "strapline.command.progress"
 
 --- A whole number, or the text as it is, for the message.
 local function number(text)
@@ -68,14 +51,14 @@ return {
     asked.samples, asked.seed = number(values.samples), number(values.seed)
     asked.threads, asked.given_only = number(values.threads), values["given-only"]
     local interrupted
-    asked.progress, interrupted = progress(io)
+    asked.progress, interrupted = progress.of(io, "samples")
     local result = io.ask(circuit, "band", asked)
-    if not result then return interrupted() and INTERRUPTED or io.failed end
+    if not result then return interrupted() and progress.INTERRUPTED or io.failed end
     local report = require("strapline.report_band")[values.format or "text"]
     local code = io.write(report.band(circuit, result))
     if result.stopped then
       io.remark(("stopped after %d of %d samples"):format(result.drawn.samples, result.stopped))
-      return code == io.done and INTERRUPTED or code
+      return code == io.done and progress.INTERRUPTED or code
     end
     return code == io.done and result.exceeded and io.bad or code
   end,

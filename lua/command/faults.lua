@@ -1,5 +1,6 @@
 --- strapline faults: each possible fault in every condition, and what shows it.
 local options = require "strapline.command.options"
+local progress = require "strapline.command.progress"
 local quantity = require "strapline.quantity"
 
 --- A whole number of an option. @return number or nil, and what is wrong
@@ -40,20 +41,6 @@ local function read(values)
   }, rows
 end
 
-local PATIENCE_S = 3
-
---- Tells standard error how far it is, once it has taken a while: every tenth.
-local function progress_of(io)
-  local began, tenth = os.time(), 0
-  return function(done, all)
-    local now = done * 10 // all
-    if now > tenth and os.time() - began >= PATIENCE_S then
-      io.remark(("%d %% of %d cases"):format(now * 10, all))
-    end
-    tenth = now
-  end
-end
-
 local function condition_names(circuit, asked)
   if asked then return asked end
   local names = {}
@@ -69,7 +56,7 @@ return {
     .. "person would notice, and which faults look good to a meter alone: some reading differs by\n"
     .. "--change or more while the condition's currents flow, and none does once every load is\n"
     .. "unplugged with every switch as it is. Each mode of failure takes the middle of its range, or\n"
-    .. "--severities values of it.",
+    .. "--severities values of it. Ctrl-C stops it: what is done is reported, with exit code 130.",
   options = {
     { name = "condition", value = "C", many = true,
       doc = "how the vehicle is held; may be given several times; all when not given" },
@@ -102,17 +89,20 @@ return {
     if not circuit then return io.refuse(wrong) end
     local survey = io.ask(circuit, "survey", asked)
     if not survey then return io.failed end
-    local progress = progress_of(io)
-    local format = values.format or "text"
+    local told, interrupted = progress.of(io, "cases")
+    local format, code = values.format or "text", io.done
     if format == "text" and not values.table then
-      return io.write(require("strapline.report_faults").text(survey,
-        condition_names(circuit, values.condition), rows, values.part ~= nil or values.pairs, progress))
+      code = io.write(require("strapline.report_faults").text(survey,
+        condition_names(circuit, values.condition), rows, values.part ~= nil or values.pairs, told))
+    else
+      local report = values.table and "strapline.report_failures" or "strapline.report_faults_data"
+      require(report)[format](survey, function(text)
+        if code == io.done then code = io.write(text) end
+      end, told)
     end
-    local code = io.done
-    local report = values.table and "strapline.report_failures" or "strapline.report_faults_data"
-    require(report)[format](survey, function(text)
-      if code == io.done then code = io.write(text) end
-    end, progress)
-    return code
+    if not interrupted() then return code end
+    io.remark(("stopped after %d of %d cases: what is reported is of these"):format(
+      survey.done, survey.sweep.cases))
+    return code == io.done and progress.INTERRUPTED or code
   end,
 }

@@ -34,6 +34,6 @@ M.examples = {
 }
 
 M.exit_code = "0 done; 1 done, and the answer is bad (a limit is exceeded, a battery fails "
-  .. "its\ntest); 2 could not be done: standard error says why."
+  .. "its\ntest); 2 could not be done: standard error says why;\n130 stopped by Ctrl-C, what was done is reported."
 
 return M

@@ -177,12 +177,15 @@ local function finding(self, row)
   return found
 end
 
---- Of every case with a fault. @param progress called with the number of cases done
+--- Of every case with a fault.
+--- @param progress called with the number of cases done and of all; false stops. survey.done counts.
 function Survey:findings(progress)
   local rows = self.sweep:contrasts(self.change)
+  self.done = 0
   return function()
     for row in rows do
-      if progress then progress(row.case, self.sweep.cases) end
+      if progress and progress(row.case, self.sweep.cases) == false then return nil end
+      self.done = row.case
       if row.fault then return finding(self, row) end
     end
   end

@@ -216,9 +216,10 @@ end
 
 local function heading(survey, conditions)
   local change = format.limit(survey.change, "voltage", "V")
-  local group = lines.wrap(("%s: %d faults in %d %s, %d cases"):format(survey.circuit.name,
+  local group = lines.wrap(("%s: %d faults in %d %s, %d cases%s"):format(survey.circuit.name,
     #survey.sweep.faults, #conditions, #conditions == 1 and "condition" or "conditions",
-    survey.sweep.cases), "")
+    survey.sweep.cases, survey.done < survey.sweep.cases and
+    (", stopped after %d: the rest has not been looked at"):format(survey.done) or ""), "")
   lines.add(group, lines.wrap(("A reading counts when it differs from the good vehicle by %s or "
     .. "more. \"loaded\": the condition's own currents flow. \"alone\": every load unplugged, every "
     .. "switch as it is, a meter the only thing connected. In brackets: the condition."):format(
@@ -232,8 +233,8 @@ end
 --- @return the report as one text
 function M.text(survey, conditions, rows, all, progress)
   local report = {}
-  lines.add(report, heading(survey, conditions))
   local sections = collect(survey, rows, all, progress)
+  lines.add(report, heading(survey, conditions))
   section(report, "** LOOKS GOOD TO A METER ALONE, bad under load", sections.load_only, rows)
   section(report, "Inside a load: without it everything reads good", sections.inside, rows)
   section(report, "A meter alone finds these too", sections.both, rows)

@@ -99,5 +99,14 @@ T.case("what is wrong is refused", function()
   P.bad("CIRCUIT is missing", "faults")
 end)
 
+-- 600,000 pairs take minutes.
+T.case("Ctrl-C stops: what is done is reported", function()
+  local top = (os.getenv "STRAPLINE_CIRCUITS" or "circuits") .. "/brindle_9.lua"
+  local code, out, err = P.interrupted("faults", top, "--pairs")
+  T.equal(code, 130)
+  local done = out:match "cases, stopped after (%d+): the rest"
+  T.has(err:gsub("%s+", " "), ("stopped after %s of "):format(done))
+end)
+
 os.remove(file)
 T.finish()

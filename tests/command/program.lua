@@ -21,14 +21,29 @@ local function take(path)
   return text
 end
 
---- @return exit code, standard output, standard error
-function M.run(...)
-  local words = { quote(program) }
+local function run(before, ...)
+  local words = { before .. quote(program) }
   for _, word in ipairs { ... } do words[#words + 1] = quote(word) end
   local out, err = os.tmpname(), os.tmpname()
   local line = ("%s >%s 2>%s"):format(table.concat(words, " "), quote(out), quote(err))
   local _, _, code = os.execute(line)
   return code, take(out), take(err)
+end
+
+--- @return exit code, standard output, standard error
+function M.run(...)
+  return run("", ...)
+end
+
+--- The same of a run of minutes that Ctrl-C stops; where that was before it could heed it, again,
+--- and later. `timeout` sends what Ctrl-C does.
+function M.interrupted(...)
+  local code, out, err
+  for _, seconds in ipairs { 0.5, 2, 8, 32 } do
+    code, out, err = run(("timeout --preserve-status -s INT %g "):format(seconds), ...)
+    if out ~= "" then break end
+  end
+  return code, out, err
 end
 
 --- Writes a text to a file of its own. @return its path
