@@ -4,8 +4,6 @@
 
 #include "solve/lot_plan.h"
 
-#define MICROSECOND 1e-6
-
 /* Copies of arrays, in the arena; NULL when memory runs out. */
 void *sl__plan_copy(sl__plan *plan, const void *from, int32_t count, size_t size)
 {
@@ -104,41 +102,6 @@ static sl_status make_factor(sl__plan *plan, sl__stage *stage)
     return st;
 }
 
-/* What the stateful parts want at a moment, their timers, and which moves first; -1: none. The
-   rules of settle.c. */
-static int32_t ask_movers(sl_case *cs, const sl__answer *answer)
-{
-    int32_t first = -1;
-    for (int32_t s = 0; s < cs->stateful_count; s++) {
-        const sl_part p = cs->stateful[s];
-        const sl__kind *kind = sl__case_part(cs, p)->kind;
-        sl__flow flow[SL__ELEMENTS_MOST];
-        sl__flows(cs, answer, p, flow);
-        const int32_t want = kind->wants(sl__case_values(cs, p), cs->celsius, cs->state[p], flow);
-        if (want == cs->state[p]) {
-            cs->timer[s] = -1;
-        } else if (cs->timer[s] < 0 || cs->want[s] != want) {
-            const double delay = kind->delay_s(sl__case_values(cs, p), cs->state[p], want);
-            cs->timer[s] = (int64_t)llround(delay / MICROSECOND);
-        }
-        cs->want[s] = want;
-        if (cs->timer[s] >= 0 && (first < 0 || cs->timer[s] < cs->timer[first])) {
-            first = s;
-        }
-    }
-    return first;
-}
-
-static void move(sl_case *cs, int32_t mover)
-{
-    const int64_t passed = cs->timer[mover];
-    for (int32_t s = 0; s < cs->stateful_count; s++) {
-        cs->timer[s] -= cs->timer[s] >= 0 ? passed : 0;
-    }
-    cs->state[cs->stateful[mover]] = cs->want[mover];
-    cs->timer[mover] = -1;
-}
-
 /* Follows the case through one condition. *found: false where there is no way to follow. */
 static sl_status follow(sl__plan *plan, sl_condition condition, bool first, bool *found)
 {
@@ -155,12 +118,13 @@ static sl_status follow(sl__plan *plan, sl_condition condition, bool first, bool
     for (int32_t s = 0; s < cs->stateful_count; s++) {
         cs->timer[s] = -1;
     }
+    cs->moments = 0; /* every stage is to be solved */
     bool begins = true;
     for (int32_t mover = 0; mover >= 0; begins = false) {
         if (plan->stages == plan->stage_room) {
             return SL_OK;
         }
-        sl_status st = sl__trimmed(cs, &cs->answer[0]);
+        sl_status st = sl__settle_ask(cs, &cs->answer[0]);
         if (st != SL_OK) {
             return st == SL_E_NOMEM ? st : SL_OK;
         }
@@ -179,9 +143,10 @@ static sl_status follow(sl__plan *plan, sl_condition condition, bool first, bool
         if ((st = make_factor(plan, stage)) != SL_OK) {
             return st;
         }
-        mover = stage->mover = ask_movers(cs, &cs->answer[0]);
+        sl__settle_timers(cs);
+        mover = stage->mover = sl__settle_first(cs);
         if (mover >= 0) {
-            move(cs, mover);
+            sl__settle_move(cs, mover);
         }
     }
     *found = true;

@@ -50,10 +50,7 @@ static int32_t seen(const sl_case *cs)
     return -1;
 }
 
-/* What the parts want in the states they are in, to cs->wish, and how long each takes to get there,
-   to cs->delay. That depends on nothing else, so it is only worked out where no moment tells it;
-   `answer` is not touched then. */
-static sl_status ask(sl_case *cs, sl__answer *answer)
+sl_status sl__settle_ask(sl_case *cs, sl__answer *answer)
 {
     const int32_t count = cs->stateful_count, before = seen(cs);
     if (before >= 0) {
@@ -76,8 +73,7 @@ static sl_status ask(sl_case *cs, sl__answer *answer)
     return st;
 }
 
-/* Starts and stops timers; one that is to end elsewhere starts again. Returns how many run. */
-static int32_t set_timers(sl_case *cs)
+int32_t sl__settle_timers(sl_case *cs)
 {
     int32_t running = 0;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
@@ -117,8 +113,7 @@ static int32_t remember(sl_case *cs, int64_t now)
     return -1;
 }
 
-/* Lets the time pass until the first timer runs out, and moves that part. */
-static int64_t move_first(sl_case *cs)
+int32_t sl__settle_first(const sl_case *cs)
 {
     int32_t first = -1;
     for (int32_t s = 0; s < cs->stateful_count; s++) {
@@ -126,12 +121,16 @@ static int64_t move_first(sl_case *cs)
             first = s;
         }
     }
+    return first;
+}
+
+int64_t sl__settle_move(sl_case *cs, int32_t first)
+{
     int64_t passed = cs->timer[first];
     for (int32_t s = 0; s < cs->stateful_count; s++) {
         cs->timer[s] -= cs->timer[s] >= 0 ? passed : 0;
     }
-    sl_part p = cs->stateful[first];
-    cs->state[p] = cs->want[first];
+    cs->state[cs->stateful[first]] = cs->want[first];
     cs->timer[first] = -1;
     cs->flips++;
     return passed;
@@ -235,7 +234,7 @@ static sl_status try_order(sl_case *cs, bool at_once, bool *differs)
         if (memcmp(cs->state, cs->answer[0].state, (size_t)cs->parts * sizeof *cs->state) == 0) {
             break;
         }
-        sl_status st = ask(cs, &cs->answer[1]);
+        sl_status st = sl__settle_ask(cs, &cs->answer[1]);
         if (st != SL_OK) {
             return st == SL_E_NOMEM ? st : SL_OK;
         }
@@ -284,8 +283,8 @@ static sl_status settle_here(sl_case *cs, bool *raced)
         cs->timer[s] = -1;
     }
     for (;;) {
-        sl_status st = ask(cs, &cs->answer[0]);
-        int32_t running = st == SL_OK ? set_timers(cs) : 0;
+        sl_status st = sl__settle_ask(cs, &cs->answer[0]);
+        int32_t running = st == SL_OK ? sl__settle_timers(cs) : 0;
         if (running == 0) {
             return st;
         }
@@ -302,7 +301,7 @@ static sl_status settle_here(sl_case *cs, bool *raced)
             return report_chatter(cs, before, moment,
                                   (double)(now - cs->past_time[before]) * MICROSECOND);
         }
-        now += move_first(cs);
+        now += sl__settle_move(cs, sl__settle_first(cs));
     }
 }
 

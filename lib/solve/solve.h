@@ -218,6 +218,20 @@ sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 void sl__trim_show(sl_case *cs, const sl__answer *answer); /* to cs->value: those of an answer */
 sl_status sl__settle(sl_case *cs);
 
+/* Steps of it. What the parts want in the states they are in, to cs->wish, and how long each takes
+   to get there, to cs->delay. That depends on nothing else, so it is only worked out where none of
+   the cs->moments written down tells it; `answer` is not touched then. */
+sl_status sl__settle_ask(sl_case *cs, sl__answer *answer);
+
+/* Starts and stops timers; one that is to end elsewhere starts again. Returns how many run. */
+int32_t sl__settle_timers(sl_case *cs);
+
+/* Of cs->stateful the part whose timer runs out first, -1: none runs. */
+int32_t sl__settle_first(const sl_case *cs);
+
+/* Lets the time pass until then, and moves it. Returns how much has passed, us. */
+int64_t sl__settle_move(sl_case *cs, int32_t first);
+
 /* What the elements of a part carry in an answer; flow has room for SL__ELEMENTS_MOST. */
 void sl__flows(const sl_case *cs, const sl__answer *answer, sl_part part, sl__flow *flow);
 
