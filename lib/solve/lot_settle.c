@@ -8,7 +8,6 @@
    current behind a small resistance: one more step is taken then. */
 #define TRIM_CLOSE 1e-11
 #define TRIM_CLOSER 1e-13
-#define TRIM_STRETCH 20.0
 #define TRIM_ROUNDS 24
 
 #define MICROSECOND 1e-6
@@ -47,14 +46,6 @@ static unsigned errors(sl__lot *lot, unsigned lanes, unsigned *nearly)
     return content;
 }
 
-static double next_step(double error, double last_error, double last_step)
-{
-    double slope = last_step != 0.0 ? (error - last_error) / last_step : 0.0;
-    double step = slope < 0.0 || slope > 0.0 ? -error / slope : error;
-    double most = TRIM_STRETCH * fmax(fabs(error), fabs(last_step));
-    return step * error > 0.0 ? copysign(fmin(fabs(step), most), step) : error;
-}
-
 static void step_trims(sl__lot *lot, unsigned lanes)
 {
     const sl__plan *plan = lot->plan;
@@ -64,7 +55,7 @@ static void step_trims(sl__lot *lot, unsigned lanes)
         const double *error = sl__lanes_of(lot->error, t);
         for (int32_t l = 0; l < SL__LANES; l++) {
             if (sl__has(lanes, l)) {
-                step[l] = next_step(error[l], last[l], step[l]);
+                step[l] = sl__trim_step(error[l], last[l], step[l]);
                 last[l] = error[l];
                 x[l] += step[l];
             }

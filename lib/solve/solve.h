@@ -215,6 +215,9 @@ sl_status sl__steady_whole(sl_case *cs, sl__answer *answer); /* the whole circui
 void sl__flow_links(const sl_case *cs, const sl__network *net, int32_t nodes, sl__answer *answer);
 sl_status sl__prove(sl_case *cs, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
+
+/* The next step of a part that adjusts itself: plain at first, then along the secant. */
+double sl__trim_step(double error, double last_error, double last_step);
 void sl__trim_show(sl_case *cs, const sl__answer *answer); /* to cs->value: those of an answer */
 sl_status sl__settle(sl_case *cs);
 

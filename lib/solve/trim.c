@@ -50,8 +50,7 @@ static bool errors(sl_case *cs, const sl__answer *answer, double *error)
     return content;
 }
 
-/* The next step of one part: plain at first, then along the secant. */
-static double next_step(double error, double last_error, double last_step)
+double sl__trim_step(double error, double last_error, double last_step)
 {
     double slope = last_step != 0.0 ? (error - last_error) / last_step : 0.0;
     double step = slope < 0.0 || slope > 0.0 ? -error / slope : error;
@@ -63,7 +62,7 @@ static sl_status step_each(sl_case *cs, sl__answer *answer)
 {
     double *error = cs->trim_error, *step = cs->trim_step, *last = cs->trim_last;
     for (int32_t t = 0; t < cs->trimming_count; t++) {
-        step[t] = next_step(error[t], last[t], step[t]);
+        step[t] = sl__trim_step(error[t], last[t], step[t]);
         last[t] = error[t];
         *trimmed(cs, cs->trimming[t]) += step[t];
     }
