@@ -76,14 +76,25 @@ local function has_severity(mode)
   return mode.change ~= "open" and mode.least ~= mode.greatest
 end
 
+--- What else to write where a mode does not go as far as that: any resistance can be added.
+local function beyond(kind, severity, written)
+  local value = quantity.parse(written, severity.quantity, true)
+  if severity.quantity ~= "resistance" or #kind.elements > 1 or not value
+    or value <= severity.greatest then
+    return ""
+  end
+  return ("; to add more than that write '+%s'"):format(
+    type(written) == "number" and written .. " ohm" or written)
+end
+
 local function parse_mode(kind, mode, written)
   local edit = { change = mode.change, what = mode.what, value = mode.least }
   if written and not has_severity(mode) then
     return nil, ("'%s' takes no value"):format(mode.name)
   elseif written then
-    local wrong
-    edit.value, wrong = values.check(severity_of(kind, mode), written)
-    if not edit.value then return nil, wrong end
+    local severity, wrong = severity_of(kind, mode), nil
+    edit.value, wrong = values.check(severity, written)
+    if not edit.value then return nil, wrong .. beyond(kind, severity, written) end
   elseif has_severity(mode) then
     local severity = severity_of(kind, mode)
     return nil, ("'%s' needs how much: write %s (%s)"):format(mode.name, values.sample(severity),

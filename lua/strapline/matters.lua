@@ -3,8 +3,9 @@
 --- result = { circuit, condition, temperature, faults, red, black, part, element, quantity, reading,
 ---            series = { { part, kind, element, slope, effect, reading, moved = { TEXT } } },
 ---            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up } } }
---- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; the first MOST of
---- them are solved anew, so `reading` and `effect` are of all of it, relays and all.
+--- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; MOST of them, of the
+--- greatest slopes, are solved anew and sorted by that: their `reading` and `effect` are of all of it,
+--- relays and all.
 --- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread;
 --- sorted by that where there is a spread, else by `effect`.
 local aim = require "strapline.aim"
@@ -153,10 +154,14 @@ function M.matters(circuit, asked)
   result.series = list_series(circuit, effects)
   result.fields = list_fields(circuit, condition.name, case, effects)
   local before = states(case)
-  for index = 1, math.min(M.MOST, #result.series) do
+  local most = math.min(M.MOST, #result.series)
+  for index = 1, most do
     try(circuit, asked, of, result.series[index], before, result.reading)
   end
   case:close()
+  local solved = table.move(result.series, 1, most, 1, {})
+  table.sort(solved, by_effect)
+  table.move(solved, 1, most, 1, result.series)
   return result
 end
 

@@ -46,4 +46,12 @@ T.case("no bytes at all, and bytes that are no text", function()
   end
 end)
 
+T.case("more resistance than a mode goes up to can be added", function()
+  local path = program.file(program.vehicle .. 'joint "lug" { "engine", "body" }\n')
+  program.bad("to add more than that write '+140 ohm'", "predict", path, "--fault",
+    "lug: corroded = 140 ohm")
+  program.good("predict", path, "--fault", "lug: +140 ohm")
+  os.remove(path)
+end)
+
 T.finish()
