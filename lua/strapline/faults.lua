@@ -92,7 +92,8 @@ local function parse_mode(kind, mode, written)
   if written and not has_severity(mode) then
     return nil, ("'%s' takes no value"):format(mode.name)
   elseif written then
-    local severity, wrong = severity_of(kind, mode), nil
+    local severity = severity_of(kind, mode)
+    local wrong
     edit.value, wrong = values.check(severity, written)
     if not edit.value then return nil, wrong .. beyond(kind, severity, written) end
   elseif has_severity(mode) then
