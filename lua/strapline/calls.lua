@@ -82,10 +82,12 @@ M.list = {
         .. "stops" },
       threads, condition, faults }) },
   { name = "sweep", about = "many questions as one value: faults, severities, conditions and "
-    .. "readings -> sweep, with rows(), table(), csv(write), json(write), stats(), close()",
+    .. "readings -> sweep, with rows(), table(), columns(), csv(write), json(write), "
+    .. "stats(), close()",
     fields = {
-      { "faults", 'faults = { "G1: open", "weak battery" }', "these, or \"all\": every mode of "
-        .. "every part but panels, which it is when not given" },
+      { "faults", 'faults = { "G1: open", { "G1: +20 mohm", "weak battery" } }', "these, of which a "
+        .. "list is there at once; or \"all\": every mode of every part but panels, which it is when "
+        .. "not given" },
       { "parts", 'parts = { "G1", "C1" }', "of \"all\" those of these parts only" },
       { "severities", "severities = 3", "values for each mode with a range; 1, in the middle, when "
         .. "not given" },

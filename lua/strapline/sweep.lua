@@ -108,7 +108,9 @@ end
 
 -- What fails ---------------------------------------------------------------------------------------
 
-local function add_given(core, circuit, texts)
+--- The edits of a fault, or of several that are there at once.
+local function edits_of(circuit, texts)
+  local all = {}
   for _, text in ipairs(texts) do
     local edits, message, code = question.find_fault(circuit, text)
     if not edits then return nil, message, code end
@@ -116,9 +118,19 @@ local function add_given(core, circuit, texts)
       if circuit.kinds[edit.part].is_panel then
         return question.misuse("fault '%s' is of a panel, and sweeps leave panels as they are", text)
       end
+      all[#all + 1] = edit
     end
+  end
+  return all
+end
+
+local function add_given(core, circuit, faults)
+  for _, fault in ipairs(faults) do
+    local texts = type(fault) == "table" and fault or { fault }
+    local edits, message, code = edits_of(circuit, texts)
+    if not edits then return nil, message, code end
     local ok
-    ok, message, code = core:edits(text, edits)
+    ok, message, code = core:edits(table.concat(texts, " + "), edits)
     if not ok then return nil, message, code == "SL_E_NOMEM" and code or "misuse" end
   end
   return true
@@ -140,13 +152,14 @@ local function add_modes(core, circuit, parts, severities)
   return true
 end
 
---- Every node to ground and to the feed; a node that is one of them is left alone there.
+--- Every node to ground and to the feed; a node that is one of them is left alone there, and nothing
+--- chafes inside a part or on a pin without a wire.
 local function add_shorts(core, circuit)
   local feed, message, code = circuit.core:feed()
   if not feed then return nil, message, code end
   for _, node in ipairs(circuit.core:nodes()) do
     for _, to in ipairs { circuit.core:reference(), feed } do
-      local ok = node == to
+      local ok = node == to or circuit.core:reach(node) ~= "test point"
       if not ok then ok, message, code = core:leak(node, to, M.SHORT_OHM) end
       if not ok then return nil, message, code end
     end

@@ -185,6 +185,19 @@ reference "m"
   local shorts = assert(circuit:sweep { faults = {}, shorts = true })
   T.equal(circuit.core:feed(), "e")
   T.equal(#shorts.faults, 5 + 5) -- six nodes; none to itself
+  -- By hand: with R1 open nothing flows; with 2 ohm more the branch has 5 ohm behind 0.1 ohm.
+  local both = assert(circuit:sweep { faults = { { "W1: +2 ohm", "R1: open" }, "W1: +2 ohm" },
+    readings = { "a", "x" } }):table()
+  T.equal(both[2].faults[1], "W1: +2 ohm + R1: open")
+  T.near(both[2].values[1], 12, 1e-12)
+  T.near(both[2].values[2], 12, 1e-12)
+  T.near(both[3].values[1], 12 * 5 / 5.1, 1e-12)
+  local starter = assert(strapline.parse([[
+battery "B" { "+", "-", cca = "600 A" }
+starter "M" { "+", "-", solenoid = "none" }
+]], "starter"))
+  local of_starter = assert(starter:sweep { faults = {}, shorts = true }).faults
+  T.equal(#of_starter, 1) -- "+" to ground: nothing chafes in a solenoid that is not there
 end)
 
 T.case("mistakes are told", function()
