@@ -152,14 +152,15 @@ local function add_modes(core, circuit, parts, severities)
   return true
 end
 
---- Every node to ground and to the feed; a node that is one of them is left alone there, and nothing
---- chafes inside a part or on a pin without a wire.
+--- Every node to ground and to the feed, those two to each other once; nothing chafes inside a part
+--- or on a pin without a wire.
 local function add_shorts(core, circuit)
   local feed, message, code = circuit.core:feed()
   if not feed then return nil, message, code end
+  local ground = circuit.core:reference()
   for _, node in ipairs(circuit.core:nodes()) do
-    for _, to in ipairs { circuit.core:reference(), feed } do
-      local ok = node == to or circuit.core:reach(node) ~= "test point"
+    for _, to in ipairs { ground, feed } do
+      local ok = node == to or node == ground or circuit.core:reach(node) ~= "test point"
       if not ok then ok, message, code = core:leak(node, to, M.SHORT_OHM) end
       if not ok then return nil, message, code end
     end
