@@ -27,8 +27,12 @@ SL_API void sl_band_free(sl_band *band);
 /// What the last failed call on this band found wrong. Owned by the band.
 SL_API const char *sl_band_message(const sl_band *band);
 
-/// The reading with every value as it is.
+/// The reading with every value as it is; the first end where it chatters.
 SL_API double sl_band_nominal(const sl_band *band);
+
+/// Whether it has no steady state with every value as it is. *other: the reading at the other end
+/// then, NaN where it has none; else the same as sl_band_nominal. May be NULL.
+SL_API bool sl_band_chatters(const sl_band *band, double *other);
 
 /// A parameter that varies.
 typedef struct sl_varied {
@@ -37,7 +41,8 @@ typedef struct sl_varied {
     double value;           ///< as it is
     double low, high;       ///< how far it goes
     double slope;           ///< what the reading moves by for each unit, at first
-    double at_low, at_high; ///< the reading with only this one at its ends; NaN: no answer there
+    double at_low, at_high; ///< the reading with only this one at its ends; NaN: no answer there;
+                            ///< the first end where it chatters
     bool turns;             ///< both ends move the reading the same way, or the slope at an extreme
                             ///< corner goes the other way: the corners may miss the extreme
     const char *standing;   ///< where a usual spread comes from; "" for a given one
@@ -49,7 +54,7 @@ SL_API int32_t sl_band_count(const sl_band *band);
 /// and `turns` are NaN and false before sl_band_worst. @return SL_OK or SL_E_ARG.
 SL_API sl_status sl_band_varied(const sl_band *band, int32_t k, sl_varied *out);
 
-/// The extreme values.
+/// The extreme values. What chatters counts with both its ends.
 typedef struct sl_worst {
     double low, high;   ///< the reading at the two corners that the slopes point to
     double beyond_low;  ///< the lowest and highest seen anywhere: at those corners, with one
@@ -58,6 +63,10 @@ typedef struct sl_worst {
     int32_t turning;    ///< how many parameters turn
     int32_t moved;      ///< parts whose state at a corner is another than as it is
     int32_t unsolved;   ///< corners and ends without an answer
+    int32_t looked;     ///< cases with an answer: those corners and ends, and as it is
+    int32_t chatters;   ///< how many of them have no steady state
+    bool low_chatters;  ///< beyond_low is of one of those
+    bool high_chatters; ///< beyond_high is
 } sl_worst;
 
 /// Finds them: two solves at the corners, each with its slopes; two for each parameter alone; and
@@ -96,10 +105,13 @@ typedef struct sl_draw {
 /// What the samples show. Memory does not grow with their number: mean and deviation are summed as
 /// samples come, percentiles come from 4096 equal steps over the range of the first 1024 samples
 /// and as much again on either side, straight lines between; beyond them, to the extreme seen.
+/// A sample without a steady state gives two readings, one of either end of its chatter: both go
+/// into mean, deviation, extremes and percentiles, and it fails when either of them does.
 typedef struct sl_drawn {
     int64_t samples;  ///< drawn; fewer than asked when stopped
-    int64_t unsolved; ///< without an answer, or without such a reading; not counted below
-    int64_t chatters; ///< without a steady state; counted with its first end
+    int64_t unsolved; ///< without an answer, or without such a reading (at either end of a
+                      ///< chatter); not counted below
+    int64_t chatters; ///< without a steady state
     int64_t failed;   ///< outside least ... greatest
     int64_t whole;    ///< solved one by one and whole, as sl_case_solve does, with its proof; the
                       ///< others went eight at a time, and agree with that to 1e-9
@@ -115,17 +127,18 @@ typedef struct sl_drawn {
 /// Draws. @return SL_OK; SL_E_ARG; SL_E_NOMEM; SL_E_CONVERGENCE when no sample has an answer.
 SL_API sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out);
 
-/// In how many samples of the last draw a part ended in a state. 0 for a part without states.
+/// In how many samples of the last draw a part ended in a state; state -1: in how many it chatters,
+/// which count in none of its states. 0 for a part without states.
 SL_API int64_t sl_band_ended(const sl_band *band, sl_part part, int32_t state);
 
 /// A reading of one sample: what sl_band_draw makes of sample number `index`, from 0.
 /// @return as sl_case_solve and sl_case_reading. The case then holds that sample until the next
-/// call on the band.
+/// call on the band; where it chatters, *value is of its first end, and sl_case_view has the other.
 SL_API sl_status sl_band_sample(sl_band *band, uint64_t seed, sl_shape shape, int64_t index,
                                 double *value);
 
 /// The reading at a corner: parameter k at z[k] of its spread, -1 the low end, 0 as it is, 1 the
-/// high end. @return as sl_case_solve and sl_case_reading.
+/// high end; of its first end where it chatters. @return as sl_case_solve and sl_case_reading.
 SL_API sl_status sl_band_corner(sl_band *band, const double *z, double *value);
 
 #ifdef __cplusplus

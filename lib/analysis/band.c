@@ -106,7 +106,8 @@ static sl_status take_room(sl_band *band)
     band->state_at = sl__arena_take(a, cs->parts + 1, sizeof *band->state_at);
     band->moved = sl__arena_take(a, cs->parts, sizeof *band->moved);
     for (sl_part p = 0; band->state_at && p < cs->parts; p++) {
-        states += sl__case_part(cs, p)->kind->about.state_count;
+        const int32_t own = sl__case_part(cs, p)->kind->about.state_count;
+        states += own > 0 ? own + 1 : 0;
         band->state_at[p + 1] = states;
     }
     band->ended = sl__arena_take(a, states, sizeof *band->ended);
@@ -128,6 +129,18 @@ static sl_status find_slopes(sl_band *band)
     }
     sl_effects_free(effects);
     return SL_OK;
+}
+
+/* The reading at the other end of a chatter; `first` where there is none. */
+static double other_end(const sl_band *band, sl_case *cs, double first)
+{
+    double value = first;
+    if (cs->outcome == SL_CHATTERS) {
+        sl_case_view(cs, 1);
+        value = sl_case_reading(cs, &band->of, &value) == SL_OK ? value : SL__NAN;
+        sl_case_view(cs, 0);
+    }
+    return value;
 }
 
 sl_status sl_band_new(sl_case *cs, const sl_reading *of, bool usual, sl_band **out)
@@ -153,6 +166,8 @@ sl_status sl_band_new(sl_case *cs, const sl_reading *of, bool usual, sl_band **o
     }
     if (st == SL_OK) {
         st = sl_case_reading(cs, of, &band->nominal);
+        band->chatters = cs->outcome == SL_CHATTERS;
+        band->other = other_end(band, cs, band->nominal);
     }
     if (st != SL_OK) {
         sl_band_free(band);
@@ -184,6 +199,14 @@ double sl_band_nominal(const sl_band *band)
     return band->nominal;
 }
 
+bool sl_band_chatters(const sl_band *band, double *other)
+{
+    if (other) {
+        *other = band->other;
+    }
+    return band->chatters;
+}
+
 int32_t sl_band_count(const sl_band *band)
 {
     return band->count;
@@ -213,7 +236,16 @@ sl_status sl__band_solve(const sl_band *band, sl_case *cs, double *value)
     return st == SL_OK ? sl_case_reading(cs, &band->of, value) : st;
 }
 
-sl_status sl_band_corner(sl_band *band, const double *z, double *value)
+sl_status sl__band_ends(const sl_band *band, sl_case *cs, double end[2])
+{
+    sl_status st = sl__band_solve(band, cs, &end[0]);
+    if (st == SL_OK) {
+        end[1] = other_end(band, cs, end[0]);
+    }
+    return st;
+}
+
+sl_status sl__band_corner(sl_band *band, const double *z, double end[2])
 {
     for (int32_t k = 0; k < band->count; k++) {
         if (!(z[k] >= -1.0 && z[k] <= 1.0)) {
@@ -224,8 +256,16 @@ sl_status sl_band_corner(sl_band *band, const double *z, double *value)
     }
     band->cs->vary = &band->vary;
     band->cs->one_order = true;
-    sl_status st = sl__band_solve(band, band->cs, value);
+    sl_status st = sl__band_ends(band, band->cs, end);
     return st == SL_OK ? st : sl__fail(&band->message, st, "%s", sl_case_message(band->cs));
+}
+
+sl_status sl_band_corner(sl_band *band, const double *z, double *value)
+{
+    double end[2];
+    sl_status st = sl__band_corner(band, z, end);
+    *value = st == SL_OK ? end[0] : SL__NAN;
+    return st;
 }
 
 void sl_band_rss(const sl_band *band, double *low, double *high)

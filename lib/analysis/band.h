@@ -14,9 +14,11 @@ struct sl_band {
     sl__vary vary;     /* all but the temperature; the case's while something is off */
     sl_varied *varied; /* [count] the temperature last */
     int32_t count;
-    double nominal;
+    double nominal, other; /* as it is; the other end of a chatter */
+    bool chatters;         /* as it is */
     int32_t *state;    /* [parts] as it is */
-    int32_t *state_at; /* [parts + 1] the states of a part are state_at[p] ... in `ended` */
+    int32_t *state_at; /* [parts + 1] the states of a part are state_at[p] ... in `ended`, and one
+                          more: it chatters */
     int64_t *ended;
     sl_moved *moved; /* [parts], moved_count in use */
     int32_t moved_count;
@@ -30,5 +32,12 @@ void sl__band_place(const sl_band *band, sl__vary *vary, int32_t k, double z);
 
 /* Solves a case that varies, and reads it. */
 sl_status sl__band_solve(const sl_band *band, sl_case *cs, double *value);
+
+/* The same with both ends where it chatters: end[1] is NaN where the other end has no such reading,
+   and the same as end[0] where it settles. The case shows its first end after it. */
+sl_status sl__band_ends(const sl_band *band, sl_case *cs, double end[2]);
+
+/* sl_band_corner with both ends. */
+sl_status sl__band_corner(sl_band *band, const double *z, double end[2]);
 
 #endif

@@ -30,6 +30,7 @@ _Static_assert(BLOCK % SL__LANES == 0, "blocks are of whole lots");
 typedef struct found {
     bool ready;
     double value[BLOCK]; /* NaN: no answer */
+    double other[BLOCK]; /* the other end of a chatter, NaN where it settles; not set without any */
     int64_t chatters, whole;
     int64_t *ended; /* as in the band */
 } found;
@@ -83,20 +84,40 @@ static int64_t samples_of(const crew *c, int64_t block)
     return left < BLOCK ? left : BLOCK;
 }
 
-/* One sample, whole. */
-static void solve_whole(hand *h, int64_t index, found *out, double *value)
+/* The reading of a sample that has just been solved; at both ends where it chatters. */
+static void take_reading(const sl_case *cs, const double end[2], found *out, int64_t at)
 {
-    const sl_band *band = h->of->band;
-    place_sample(band, &h->vary, h->of->how->seed, h->of->how->shape, index);
-    out->whole++;
-    if (sl__band_solve(band, h->cs, value) != SL_OK) {
-        *value = SL__NAN;
+    out->value[at] = end[0];
+    if (cs->outcome != SL_CHATTERS) {
         return;
     }
-    out->chatters += h->cs->outcome == SL_CHATTERS;
+    if (out->chatters++ == 0) {
+        for (int64_t k = 0; k < BLOCK; k++) {
+            out->other[k] = SL__NAN;
+        }
+    }
+    out->other[at] = end[1];
+    if (isnan(end[1])) { /* what only one end has is no reading to judge it by */
+        out->value[at] = SL__NAN;
+    }
+}
+
+/* Sample `at` of the block that starts at `first`, whole. */
+static void solve_whole(hand *h, int64_t first, found *out, int64_t at)
+{
+    const sl_band *band = h->of->band;
+    double end[2];
+    place_sample(band, &h->vary, h->of->how->seed, h->of->how->shape, first + at);
+    out->whole++;
+    if (sl__band_ends(band, h->cs, end) != SL_OK) {
+        out->value[at] = SL__NAN;
+        return;
+    }
+    take_reading(h->cs, end, out, at);
     for (int32_t s = 0; s < h->cs->stateful_count; s++) {
         const sl_part p = h->cs->stateful[s];
-        out->ended[band->state_at[p] + h->cs->answer[0].state[p]]++;
+        out->ended[h->cs->chatters[p] ? band->state_at[p + 1] - 1
+                                      : band->state_at[p] + h->cs->answer[0].state[p]]++;
     }
 }
 
@@ -131,7 +152,7 @@ static bool work(hand *h, int64_t block, found *out)
                 return false;
             }
             if (!(answered >> l & 1U)) {
-                solve_whole(h, first + k + l, out, &out->value[k + l]);
+                solve_whole(h, first, out, k + l);
             }
         }
     }
@@ -141,19 +162,27 @@ static bool work(hand *h, int64_t block, found *out)
     return true;
 }
 
+static bool outside(const crew *c, double value)
+{
+    return value < c->how->least || value > c->how->greatest;
+}
+
 /* Adds up the next block of the ring; the lock is held. */
 static void add_up(crew *c)
 {
     found *next = &c->ring[c->done % c->room];
     const int64_t count = samples_of(c, c->done);
     for (int64_t k = 0; k < count; k++) {
-        const double value = next->value[k];
+        const double value = next->value[k], other = next->chatters > 0 ? next->other[k] : SL__NAN;
         if (isnan(value)) {
             c->unsolved++;
-        } else {
-            sl__tally_add(c->tally, value);
-            c->failed += value < c->how->least || value > c->how->greatest;
+            continue;
         }
+        sl__tally_add(c->tally, value);
+        if (!isnan(other)) {
+            sl__tally_add(c->tally, other);
+        }
+        c->failed += outside(c, value) || outside(c, other); /* NaN is not */
     }
     c->chatters += next->chatters;
     c->whole += next->whole;
@@ -367,9 +396,12 @@ sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
 
 int64_t sl_band_ended(const sl_band *band, sl_part part, int32_t state)
 {
-    bool known = part >= 0 && part < band->cs->parts && state >= 0 &&
-                 state < band->state_at[part + 1] - band->state_at[part];
-    return known ? band->ended[band->state_at[part] + state] : 0;
+    if (part < 0 || part >= band->cs->parts) {
+        return 0;
+    }
+    const int32_t from = band->state_at[part], count = band->state_at[part + 1] - from - 1;
+    bool known = state >= -1 && state < count;
+    return known ? band->ended[from + (state < 0 ? count : state)] : 0;
 }
 
 /* The reading of a sample as a lot has it. *answered: it has one. */

@@ -6,10 +6,35 @@
 /* What is less than this share of the band is rounding, no direction. */
 #define NOTHING 1e-6
 
-static void note(sl_worst *out, double value)
+/* Takes in a case that has just been solved, with both ends where it chatters. */
+static void note(const sl_band *band, sl_worst *out, const double end[2])
 {
-    out->beyond_low = fmin(out->beyond_low, value);
-    out->beyond_high = fmax(out->beyond_high, value);
+    const bool chatters = band->cs->outcome == SL_CHATTERS;
+    const double low = fmin(end[0], end[1]), high = fmax(end[0], end[1]);
+    if (low < out->beyond_low || (chatters && low == out->beyond_low)) {
+        out->beyond_low = low;
+        out->low_chatters = chatters;
+    }
+    if (high > out->beyond_high || (chatters && high == out->beyond_high)) {
+        out->beyond_high = high;
+        out->high_chatters = chatters;
+    }
+    out->looked++;
+    out->chatters += chatters;
+    out->unsolved += isnan(end[1]);
+}
+
+/* As it is: what there is before anything is off. */
+static sl_worst start(const sl_band *band)
+{
+    const double low = fmin(band->nominal, band->other), high = fmax(band->nominal, band->other);
+    return (sl_worst){.beyond_low = low,
+                      .beyond_high = high,
+                      .looked = 1,
+                      .chatters = band->chatters,
+                      .low_chatters = band->chatters,
+                      .high_chatters = band->chatters,
+                      .unsolved = isnan(band->other)};
 }
 
 /* Whether moving a parameter from one end to the other by this slope is more than nothing. */
@@ -61,14 +86,14 @@ static void note_moved(sl_band *band, bool high)
     }
 }
 
-/* One corner: its reading, its states. */
-static sl_status corner(sl_band *band, double sign, double *value)
+/* One corner: its reading at both ends, its states. */
+static sl_status corner(sl_band *band, double sign, double end[2])
 {
     for (int32_t k = 0; k < band->count; k++) {
         const sl_varied *v = &band->varied[k];
         band->z[k] = v->slope * sign < 0.0 || (v->slope == 0.0 && sign < 0.0) ? -1.0 : 1.0;
     }
-    sl_status st = sl_band_corner(band, band->z, value);
+    sl_status st = sl__band_corner(band, band->z, end);
     if (st == SL_OK) {
         note_moved(band, sign > 0.0);
         return SL_OK;
@@ -81,15 +106,15 @@ static sl_status corner(sl_band *band, double sign, double *value)
 /* Is the corner what its slopes say? Where not, the one they point to is looked at as well. */
 static sl_status prove(sl_band *band, double sign, double width, sl_worst *out)
 {
-    double value;
+    double end[2];
     bool elsewhere;
-    sl_status st = corner(band, sign, &value);
+    sl_status st = corner(band, sign, end);
     if (st == SL_OK) {
         st = look_round(band, sign, width, &elsewhere);
     }
     if (st == SL_OK && elsewhere) {
-        if (sl_band_corner(band, band->z, &value) == SL_OK) {
-            note(out, value);
+        if (sl__band_corner(band, band->z, end) == SL_OK) {
+            note(band, out, end);
         } else {
             out->unsolved++;
         }
@@ -106,10 +131,11 @@ static void look_at_each(sl_band *band, double width, sl_worst *out)
     for (int32_t k = 0; k < band->count; k++) {
         sl_varied *v = &band->varied[k];
         for (int end = -1; end <= 1; end += 2) {
-            double *at = end < 0 ? &v->at_low : &v->at_high;
+            double *at = end < 0 ? &v->at_low : &v->at_high, read[2];
             band->z[k] = end;
-            if (sl_band_corner(band, band->z, at) == SL_OK) {
-                note(out, *at);
+            if (sl__band_corner(band, band->z, read) == SL_OK) {
+                *at = read[0];
+                note(band, out, read);
             } else {
                 *at = SL__NAN;
                 out->unsolved++;
@@ -127,13 +153,13 @@ static void look_at_each(sl_band *band, double width, sl_worst *out)
    move, slopes do not tell. */
 static void look_by_ends(sl_band *band, double sign, sl_worst *out)
 {
-    double value;
+    double end[2];
     for (int32_t k = 0; k < band->count; k++) {
         const sl_varied *v = &band->varied[k];
         band->z[k] = (v->at_high - v->at_low) * sign < 0.0 ? -1.0 : 1.0;
     }
-    if (sl_band_corner(band, band->z, &value) == SL_OK) {
-        note(out, value);
+    if (sl__band_corner(band, band->z, end) == SL_OK) {
+        note(band, out, end);
         note_moved(band, sign > 0.0);
     } else {
         out->unsolved++;
@@ -142,20 +168,23 @@ static void look_by_ends(sl_band *band, double sign, sl_worst *out)
 
 sl_status sl_band_worst(sl_band *band, sl_worst *out)
 {
-    sl_worst found = {.beyond_low = band->nominal, .beyond_high = band->nominal};
+    sl_worst found = start(band);
+    double end[2];
     band->moved_count = 0;
     for (int32_t k = 0; k < band->count; k++) {
         band->varied[k].turns = false;
     }
-    sl_status st = corner(band, -1.0, &found.low);
+    sl_status st = corner(band, -1.0, end);
     if (st == SL_OK) {
-        st = corner(band, 1.0, &found.high);
+        found.low = fmin(end[0], end[1]);
+        note(band, &found, end);
+        st = corner(band, 1.0, end);
     }
     if (st != SL_OK) {
         return st;
     }
-    note(&found, found.low);
-    note(&found, found.high);
+    found.high = fmax(end[0], end[1]);
+    note(band, &found, end);
     double width = found.beyond_high - found.beyond_low;
     if ((st = prove(band, -1.0, width, &found)) != SL_OK ||
         (st = prove(band, 1.0, width, &found)) != SL_OK) {

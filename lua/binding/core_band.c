@@ -222,10 +222,20 @@ static int varied(lua_State *L)
     return 1;
 }
 
+/* band:nominal() -> reading, whether it chatters, the reading at the other end or nil */
 static int nominal(lua_State *L)
 {
-    lua_pushnumber(L, sl_band_nominal(check_band(L)->band));
-    return 1;
+    const sl_band *band = check_band(L)->band;
+    double other;
+    const bool chatters = sl_band_chatters(band, &other);
+    lua_pushnumber(L, sl_band_nominal(band));
+    lua_pushboolean(L, chatters);
+    if (!chatters || isnan(other)) {
+        lua_pushnil(L);
+    } else {
+        lua_pushnumber(L, other);
+    }
+    return 3;
 }
 
 /* Parts whose state differs at a corner: { part, before, low, high }. */
@@ -252,7 +262,8 @@ static void push_moved(lua_State *L, const core_band *box, int32_t count)
     }
 }
 
-/* band:worst() -> { low, high, beyond_low, beyond_high, turning, unsolved, moved } */
+/* band:worst() -> { low, high, beyond_low, beyond_high, turning, unsolved, looked, chatters,
+   low_chatters, high_chatters, moved } */
 static int worst(lua_State *L)
 {
     core_band *box = check_band(L);
@@ -261,7 +272,7 @@ static int worst(lua_State *L)
     if (status != SL_OK) {
         return core_fail(L, status, sl_band_message(box->band));
     }
-    lua_createtable(L, 0, 7);
+    lua_createtable(L, 0, 11);
     core_set_number(L, "low", w.low);
     core_set_number(L, "high", w.high);
     core_set_number(L, "beyond_low", w.beyond_low);
@@ -270,6 +281,14 @@ static int worst(lua_State *L)
     lua_setfield(L, -2, "turning");
     lua_pushinteger(L, w.unsolved);
     lua_setfield(L, -2, "unsolved");
+    lua_pushinteger(L, w.looked);
+    lua_setfield(L, -2, "looked");
+    lua_pushinteger(L, w.chatters);
+    lua_setfield(L, -2, "chatters");
+    lua_pushboolean(L, w.low_chatters);
+    lua_setfield(L, -2, "low_chatters");
+    lua_pushboolean(L, w.high_chatters);
+    lua_setfield(L, -2, "high_chatters");
     push_moved(L, box, w.moved);
     lua_setfield(L, -2, "moved");
     return 1;
@@ -337,7 +356,8 @@ static bool progress(void *user, int64_t done, int64_t of)
     return !c->raised && lua_toboolean(c->L, -1);
 }
 
-/* Ends of parts with states that were not always the same: { part, { state, count } ... }. */
+/* Ends of parts with states that were not always the same: { part, { state, count } ... }; without
+   state: it chatters. */
 static void push_ended(lua_State *L, const core_band *box)
 {
     const sl_circuit *circuit = box->owner->owner->circuit;
@@ -345,12 +365,14 @@ static void push_ended(lua_State *L, const core_band *box)
     for (sl_part p = 0; p < sl_circuit_part_count(circuit); p++) {
         const sl_kind *kind = sl_circuit_part_kind(circuit, p);
         lua_newtable(L);
-        for (int32_t s = 0; s < kind->state_count; s++) {
+        for (int32_t s = -1; s < kind->state_count; s++) {
             int64_t count = sl_band_ended(box->band, p, s);
             if (count > 0) {
                 lua_createtable(L, 0, 2);
-                lua_pushstring(L, kind->states[s]);
-                lua_setfield(L, -2, "state");
+                if (s >= 0) {
+                    lua_pushstring(L, kind->states[s]);
+                    lua_setfield(L, -2, "state");
+                }
                 lua_pushinteger(L, count);
                 lua_setfield(L, -2, "count");
                 lua_rawseti(L, -2, (lua_Integer)lua_rawlen(L, -2) + 1);

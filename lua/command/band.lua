@@ -12,9 +12,10 @@ return {
   arguments = "CIRCUIT --red NODE --black NODE | --current PART [--limit 0.2V]",
   needs = { "CIRCUIT" },
   about = "Tells between which limits a reading lies when every part is as good as its spread, and "
-    .. "whether\nthat keeps a limit. A file gives spreads with the values: resistance = \"2 mohm "
-    .. "+-20 %\",\ntemperature = \"20 C +-15 C\"; usual ones, as far as there are any, stand for "
-    .. "those it does not give.\nWhat a fault sets is exact.",
+    .. "whether\nthat keeps a limit. What has no steady state, chattering, counts with both ends "
+    .. "and keeps none.\nA file gives spreads with the values: resistance = \"2 mohm +-20 %\",\n"
+    .. "temperature = \"20 C +-15 C\"; usual ones, as far as there are any, stand for those it "
+    .. "does not give.\nWhat a fault sets is exact.",
   options = {
     { name = "red", value = "N", doc = "the node the red lead is on" },
     { name = "black", value = "N", doc = "the node the black lead is on" },
@@ -60,6 +61,7 @@ return {
       io.remark(("stopped after %d of %d samples"):format(result.drawn.samples, result.stopped))
       return code == io.done and progress.INTERRUPTED or code
     end
-    return code == io.done and result.exceeded and io.bad or code
+    local bad = result.exceeded or result.verdict == "no steady state"
+    return code == io.done and bad and io.bad or code
   end,
 }

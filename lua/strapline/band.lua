@@ -1,13 +1,18 @@
 --- Between which limits a reading lies when every part is as good as its spread.
 ---
 --- result = { circuit, condition, temperature, faults, red, black, part, element, quantity,
----            reading, method, low, high, greatest, least, margin, exceeded,
+---            reading, other, method, low, high, greatest, least, margin, verdict, exceeded,
+---            chatters, looked,
 ---            varied = { { part, param, quantity, value, low, high, slope, effect, at_low, at_high,
 ---                         turns, standing } },
 ---            worst = { ... } or drawn = { ... } as the library gives them;
 ---            stopped = how many samples there were to be, where fewer have been drawn }
 --- low ... high: the extremes, the root sum square, or 95 % of the samples. margin: from the nearer
---- of them to the limit, below 0 when it is exceeded.
+--- of them to the limit, below 0 when it is exceeded. Of the `looked` cases behind them, `chatters`
+--- have no steady state: both ends of those count, and `other` is the other end of the reading as it
+--- is. verdict, where there is a limit: "exceeded"; "no steady state": no end of a chatter exceeds
+--- it, but nothing stays where it is kept; "not proved": the extreme may lie where nobody looked; or
+--- "kept".
 local aim = require "strapline.aim"
 local calls = require "strapline.calls"
 local question = require "strapline.question"
@@ -88,22 +93,41 @@ local methods = {
     local worst, message, code = band:worst()
     if not worst then return nil, message, code end
     result.worst, result.low, result.high = worst, worst.beyond_low, worst.beyond_high
+    result.chatters, result.looked = worst.chatters, worst.looked
     return true
   end,
   rss = function(band, result)
     result.low, result.high = band:rss()
+    if result.other then -- the sum is of small changes from the first end
+      result.low = math.min(result.low, result.other)
+      result.high = math.max(result.high, result.other)
+    end
     return true
   end,
   ["monte-carlo"] = function(band, result, set, progress)
     local drawn, message, code = band:draw(set, progress)
     if not drawn then return nil, message, code end
     result.drawn = drawn
+    result.chatters, result.looked = drawn.chatters, drawn.samples - drawn.unsolved
     result.seed, result.shape = set.seed, set.shape
     result.stopped = drawn.samples < set.samples and set.samples or nil
     result.low, result.high = drawn.percentile[2], drawn.percentile[6]
     return true
   end,
 }
+
+--- Whether it may lie outside where nobody looked.
+local function open_ended(result)
+  local worst, drawn = result.worst, result.drawn
+  return worst and (worst.turning > 0 or worst.unsolved > 0) or drawn and drawn.unsolved > 0
+end
+
+--- What chatters may keep a limit at both its ends, but nothing stays there: that is not kept.
+local function verdict(result)
+  if result.exceeded then return "exceeded" end
+  if result.chatters > 0 then return "no steady state" end
+  return open_ended(result) and "not proved" or "kept"
+end
 
 --- How far the band stays from its limits.
 local function judge(result)
@@ -115,6 +139,7 @@ local function judge(result)
   else
     result.exceeded = result.margin ~= nil and result.margin < 0
   end
+  result.verdict = result.margin and verdict(result)
 end
 
 local fields = calls.fields "band"
@@ -124,7 +149,9 @@ local function find(circuit, asked, set, of, case, condition)
   band, message, code = case:band(of, not asked.given_only)
   if not band then return nil, message, code end
   local result = aim.head(circuit, asked, of, condition)
-  result.reading, result.method = band:nominal(), set.method
+  local chatters
+  result.reading, chatters, result.other = band:nominal()
+  result.chatters, result.looked, result.method = chatters and 1 or 0, 1, set.method
   result.greatest, result.least = set.greatest, set.least
   if set.greatest and set.greatest > 0 and result.reading < 0 and not set.least then
     band:close()

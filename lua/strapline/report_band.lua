@@ -90,15 +90,28 @@ local function percent(share)
   return format.text(share, "fraction")
 end
 
+--- What the limit line says; %s: how far from the limit. Samples are judged one by one: a few may
+--- exceed what 95 % of them keep.
+local words = {
+  kept = "kept, with a margin of %s",
+  exceeded = "exceeded by %s",
+  some = "exceeded in some samples; 95 %% keep it, with a margin of %s",
+  ["not proved"] = "not proved: see the notes (margin where looked: %s)",
+  ["no steady state"] = "no steady state: see the notes (margin at both ends: %s)",
+}
+
+local function judgement(result)
+  return result.exceeded and result.margin >= 0 and words.some or words[result.verdict]
+end
+
 local function verdict(result)
   local limits = {}
   local function text(value) return format.text(value, result.quantity) end
   if result.greatest then limits[1] = "at most " .. text(result.greatest) end
   if result.least then limits[#limits + 1] = "at least " .. text(result.least) end
   if #limits == 0 then return {} end
-  local margin = result.margin < 0 and "exceeded by " .. text(-result.margin)
-    or "kept, with a margin of " .. text(result.margin)
-  local group = { ("  limit       %s: %s"):format(table.concat(limits, ", "), margin) }
+  local group = { ("  limit       %s: %s"):format(table.concat(limits, ", "),
+    judgement(result):format(text(math.abs(result.margin)))) }
   local drawn = result.drawn
   if drawn then
     group[2] = ("  fails       %d of %d samples, %s (95 %% sure: %s to %s of such vehicles)"):format(
@@ -121,22 +134,34 @@ local function drawn_lines(result)
     ("  99.8 %%      %s"):format(range(p[1], p[7], result.quantity)),
     ("  extremes    %s"):format(range(drawn.least, drawn.greatest, result.quantity)),
   }
-  if drawn.unsolved > 0 then
-    group[#group + 1] = ("  %d samples have no answer, and are not counted"):format(drawn.unsolved)
-  end
-  if drawn.chatters > 0 then
-    group[#group + 1] = ("  in %s of samples something chatters; one end of it is counted")
-      :format(percent(drawn.chatters / drawn.samples))
-  end
   return group
 end
 
---- What a person should not overlook: states that flip, parameters that turn.
+--- What has no steady state: how much of what was looked at, and which of the figures shown.
+local function chatter(result)
+  if result.drawn then
+    return ("no steady state in %d of %d samples, %s: something chatters; both ends are counted")
+      :format(result.chatters, result.looked, percent(result.chatters / result.looked))
+  elseif not result.worst then
+    return "no steady state as it is: something chatters; the effects are those at its first end"
+  end
+  local worst, which = result.worst, ""
+  if worst.low_chatters and worst.high_chatters then
+    which = " (both extremes are of such)"
+  elseif worst.low_chatters or worst.high_chatters then
+    which = (" (the %s extreme is of such)"):format(worst.low_chatters and "low" or "high")
+  end
+  return ("no steady state in %d of %d cases looked at%s: something chatters; both ends are "
+    .. "counted"):format(result.chatters, result.looked, which)
+end
+
+--- What a person should not overlook: what chatters, states that flip, parameters that turn.
 local function warnings(result)
   local group = {}
   local function add(pattern, ...)
     lines.add(group, lines.wrap(pattern:format(...), "! ", "  "))
   end
+  if result.chatters > 0 then add("%s", chatter(result)) end
   for _, part in ipairs(result.worst and result.worst.moved or {}) do
     for _, corner in ipairs { "low", "high" } do
       if part[corner] ~= part.before then
@@ -147,10 +172,11 @@ local function warnings(result)
   for _, part in ipairs(result.drawn and result.drawn.ended or {}) do
     local ends = {}
     for index, state in ipairs(part) do
-      ends[index] = ("%s in %s"):format(state.state, percent(state.count / (result.drawn.samples
+      local word = state.state and "is " .. state.state or "chatters"
+      ends[index] = ("%s in %s"):format(word, percent(state.count / (result.drawn.samples
         - result.drawn.unsolved)))
     end
-    add("%s is %s of samples", part.part, table.concat(ends, ", "))
+    add("%s %s of samples", part.part, table.concat(ends, ", "))
   end
   for _, row in ipairs(result.varied) do
     if row.turns then
@@ -161,6 +187,9 @@ local function warnings(result)
   end
   if result.worst and result.worst.unsolved > 0 then
     add("%d ends or corners have no answer", result.worst.unsolved)
+  end
+  if result.drawn and result.drawn.unsolved > 0 then
+    add("%d samples have no answer, and are not counted", result.drawn.unsolved)
   end
   return group
 end
@@ -221,7 +250,9 @@ end
 function M.text.band(circuit, result)
   local report = heading(circuit, result)
   local group = {
-    ("  as it is    %s"):format(format.text(result.reading, result.quantity)),
+    ("  as it is    %s%s"):format(format.text(result.reading, result.quantity), result.other
+      and ("; %s at the other end of its chatter"):format(
+        format.text(result.other, result.quantity)) or ""),
     ("  %-11s %s (%s)"):format(result.method == "monte-carlo" and "95 %" or result.method,
       range(result.low, result.high, result.quantity), about[result.method]),
   }
@@ -268,9 +299,10 @@ end
 
 local function figures(result)
   local list = { { "reading", result.reading }, { "low", result.low }, { "high", result.high },
-    { "limit", result.greatest }, { "least", result.least }, { "margin", result.margin } }
+    { "limit", result.greatest }, { "least", result.least }, { "margin", result.margin },
+    { "other_end", result.other }, { "looked", result.looked }, { "chatters", result.chatters } }
   local drawn = result.drawn
-  for _, name in ipairs(drawn and { "samples", "unsolved", "chatters", "failed", "mean",
+  for _, name in ipairs(drawn and { "samples", "unsolved", "failed", "mean",
     "deviation", "share", "share_low", "share_high" } or {}) do
     list[#list + 1] = { name, drawn[name] }
   end
@@ -285,6 +317,7 @@ function M.csv.band(_, result)
   for _, figure in ipairs(figures(result)) do
     if figure[2] then rows[#rows + 1] = { "figure", figure[1], nil, figure[2] } end
   end
+  if result.verdict then rows[#rows + 1] = { "verdict", "limit", result.verdict } end
   for _, row in ipairs(result.varied) do
     rows[#rows + 1] = { "varies", row.part or "(everything)", row.param or "temperature", row.value,
       row.low, row.high, row.slope, row.at_low, row.at_high, row.turns, row.standing }
@@ -322,6 +355,7 @@ function M.json.band(_, result)
     if index > 1 then head[#head + 1] = { figure[1], maybe(figure[2]) } end
   end
   head[#head + 1] = { "exceeded", result.exceeded }
+  head[#head + 1] = { "verdict", maybe(result.verdict) }
   for index, row in ipairs(result.varied) do
     varied[index] = json.object { { "part", maybe(row.part) },
       { "field", row.param or "temperature" }, { "value", row.value }, { "from", row.low },

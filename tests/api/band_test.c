@@ -237,6 +237,70 @@ static void test_flips(void **state)
     end(r);
 }
 
+/* A buzzer: a relay that breaks its own coil. It pulls in at 8 V or more, so of 6 to 10 V it buzzes
+   in half of the samples; then its other contact is at 0 V when released, at the source's voltage
+   when pulled in, where the coil is at 0 V. */
+static rig buzzer(const char *voltage, const char *red)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "top 0", voltage);
+    rig_part(c, "relay", "K", "top out coil 0 coil", "");
+    rig_part(c, "resistor", "L", "out 0", "resistance=10");
+    sl_circuit_set_reference(c, sl_circuit_find_node(c, "0"));
+    spread(c, "E", "voltage", 2.0, 2.0, false);
+    return start(c, volts(c, red, "0"), false);
+}
+
+static void draw_buzzer(const char *red, double least, double greatest)
+{
+    rig r = buzzer("voltage=8", red);
+    sl_draw how = drawing(20000, 1);
+    how.least = least;
+    how.greatest = greatest;
+    sl_drawn one, other;
+    memset(&one, 0, sizeof one);
+    memset(&other, 0, sizeof other);
+    assert_int_equal(sl_band_draw(r.band, &how, &one), SL_OK);
+    const double share = (double)one.chatters / 20000.0;
+    assert_at_most("buzzes", fabs(share - 0.5), 4.0 * sqrt(0.25 / 20000.0) + 0.002);
+    assert_true(one.failed == one.chatters && one.unsolved == 0);
+    assert_near("fails", one.share, share, 1e-12);
+    assert_true(one.least == 0.0 && one.greatest > 9.9 && one.greatest < 10.0);
+    const sl_part relay = sl_circuit_find_part(r.c, "K");
+    assert_int_equal(sl_band_ended(r.band, relay, -1), one.chatters);
+    assert_int_equal(sl_band_ended(r.band, relay, 0), 20000 - one.chatters);
+    assert_int_equal(sl_band_ended(r.band, relay, 1), 0);
+    assert_int_equal(sl_band_ended(r.band, 0, -1), 0);
+    how.threads = 3;
+    assert_int_equal(sl_band_draw(r.band, &how, &other), SL_OK);
+    assert_memory_equal(&one, &other, sizeof one);
+    end(r);
+}
+
+static void test_chatter(void **state)
+{
+    (void)state;
+    draw_buzzer("out", -INFINITY, 3.0);
+    draw_buzzer("coil", 3.0, INFINITY);
+    rig r = buzzer("voltage=8", "out");
+    double other = -1.0;
+    assert_false(sl_band_chatters(r.band, &other));
+    assert_true(other == sl_band_nominal(r.band));
+    sl_worst worst;
+    assert_int_equal(sl_band_worst(r.band, &worst), SL_OK);
+    assert_true(worst.chatters > 0 && worst.chatters < worst.looked && worst.high_chatters);
+    assert_near("high", worst.beyond_high, 10.0, 0.01);
+    assert_true(worst.high == worst.beyond_high && worst.beyond_low == 0.0);
+    end(r);
+    r = buzzer("voltage=12", "out");
+    assert_true(sl_band_chatters(r.band, &other));
+    assert_near("span", fabs(other - sl_band_nominal(r.band)), 12.0, 0.01);
+    assert_int_equal(sl_band_worst(r.band, &worst), SL_OK);
+    assert_true(worst.chatters == worst.looked && worst.low_chatters && worst.high_chatters);
+    assert_near("high", worst.beyond_high, 14.0, 0.01);
+    end(r);
+}
+
 /* The 95 % interval of Wilson: of none in 1000 it is 0 to z^2 / (n + z^2). */
 static void test_none_fails(void **state)
 {
@@ -381,7 +445,7 @@ int main(void)
         cmocka_unit_test(test_every_corner), cmocka_unit_test(test_turning),
         cmocka_unit_test(test_flips),        cmocka_unit_test(test_none_fails),
         cmocka_unit_test(test_threads),      cmocka_unit_test(test_which_spread),
-        cmocka_unit_test(test_no_memory),
+        cmocka_unit_test(test_chatter),      cmocka_unit_test(test_no_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

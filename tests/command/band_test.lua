@@ -93,6 +93,61 @@ reference "0"
   os.remove(file)
 end)
 
+-- A battery at a tenth of its capacity lets the solenoid go as soon as the motor draws.
+T.case("a starter that chatters is no pass", function()
+  local file = program.file [[
+battery "B1" { "B+", "B-", cca = "500 A", health = "10 % +-1 %" }
+starter "M1" { B = "B+", case = "B-", S = "s" }
+switch "key" { "B+", "s", position = "closed" }
+]]
+  local function ask(...)
+    return program.run("band", file, "--red=B+", "--black=B-", ...)
+  end
+  local sampled = { "--method=monte-carlo", "--samples=500" }
+  local code, out = ask("--least=8V", table.unpack(sampled))
+  T.equal(code, 1)
+  local chatter = tonumber(out:match("! no steady state in (%d+) of 500 samples, %d+ %%: "
+    .. "something chatters; both ends are counted"))
+  T.equal(tonumber(out:match "fails       (%d+) of 500") >= chatter, true)
+  T.equal(chatter > 250, true)
+  T.has(out, "V; 961.1 mV at the other end of its chatter")
+  T.has(out, "! M1 chatters in ")
+  local _, again = ask("--least=8V", "--threads=2", table.unpack(sampled))
+  T.equal(again, out)
+  code, out = ask "--least=8V"
+  T.equal(code, 1)
+  T.has(out, "! no steady state in ")
+  T.has(out, "exceeded by 7.")
+  code, out = ask "--least=0.1V"
+  T.equal(code, 1)
+  T.has(out, "at least 100.0 mV: no steady state: see the notes (margin at both ends: ")
+  code, out = ask("--least=0.1V", "--format=csv")
+  T.equal(code, 1)
+  T.has(out, ",verdict,limit,no steady state,")
+  code, out = ask("--least=0.1V", "--format=json", table.unpack(sampled))
+  T.equal(code, 1)
+  T.equal(json.read(out).verdict, "no steady state")
+  T.equal((ask()), 0)
+  os.remove(file)
+end)
+
+T.case("a limit that no corner proves: said, and no failure", function()
+  local file = program.file [[
+battery "B" { "plus", "0", cca = "100 A +-10 %" }
+cable   "C" { "plus", "load", length = "100 m", per_metre = "1.36 mohm/m" }
+source  "J" { "0", "load", current = "10 A" }
+temperature "25 C +-25 C"
+]]
+  local function ask(...)
+    return program.good("band", file, "--red=load", "--black=0", "--least=3V", ...)
+  end
+  T.has(ask(), "at least 3.000 V: not proved: see the notes (margin where looked: ")
+  T.has(ask "--format=csv", ",verdict,limit,not proved,")
+  T.equal(json.read(ask "--format=json").verdict, "not proved")
+  T.has(ask("--method=monte-carlo", "--samples=300"), "at least 3.000 V: kept, with a margin of")
+  os.remove(file)
+end)
+
 -- A thousand million samples would take minutes.
 T.case("Ctrl-C says what is done", function()
   local code, out, err = program.interrupted(run("band", "--method=monte-carlo",

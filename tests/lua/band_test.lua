@@ -87,6 +87,50 @@ T.case("limits have a margin", function()
   T.equal(band.margin < 0, true)
 end)
 
+-- A buzzer, a relay that breaks its own coil: its other contact is at 0 V or at 12 V.
+T.case("what chatters counts with both ends, by every method, and keeps no limit", function()
+  local buzzer = assert(strapline.parse([[
+source   "E" { "top", "0", voltage = "12 V +-1 %" }
+relay    "K" { ["30"] = "top", ["87"] = "out", ["87a"] = "coil", ["86"] = "coil", ["85"] = "0" }
+resistor "L" { "out", "0", resistance = "10 ohm" }
+reference "0"
+]], "buzzer.lua"))
+  for _, method in ipairs { "worst", "rss", "monte-carlo" } do
+    local function of(limit)
+      return assert(buzzer:band { red = "out", black = "0", limit = limit, method = method,
+        samples = 100 })
+    end
+    local band = of(3)
+    T.equal(band.verdict, "exceeded")
+    T.equal(band.exceeded, true)
+    T.equal(band.chatters, band.looked)
+    T.near(math.abs(band.other - band.reading), 12, 0.01)
+    band = of(20)
+    T.equal(band.verdict, "no steady state")
+    T.equal(band.exceeded, false)
+    T.equal(band.low, 0.0)
+    T.equal(of(nil).verdict, nil)
+  end
+end)
+
+-- A battery loses less inside when warm, a cable more: the best lies between, where no corner is.
+T.case("a limit that no corner proves is not called kept", function()
+  local turning = assert(strapline.parse([[
+battery "B" { "plus", "0", cca = "100 A +-10 %" }
+cable   "C" { "plus", "load", length = "100 m", per_metre = "1.36 mohm/m" }
+source  "J" { "0", "load", current = "10 A" }
+reference "0"
+temperature "25 C +-25 C"
+]], "turning.lua"))
+  local function verdict(asked)
+    asked.red, asked.black = "load", "0"
+    return assert(turning:band(asked)).verdict
+  end
+  T.equal(verdict { least = 3 }, "not proved")
+  T.equal(verdict { least = 11 }, "exceeded")
+  T.equal(verdict { least = 3, method = "monte-carlo", samples = 100 }, "kept")
+end)
+
 T.case("wrong questions", function()
   T.raises("swap the leads", circuit.band, circuit, { red = "0", black = "mid", limit = 1 })
   T.raises("limit \"5 A\" is a current", circuit.band, circuit, ask { limit = "5 A" })
