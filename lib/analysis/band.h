@@ -16,7 +16,7 @@ struct sl_band {
     int32_t count;
     double nominal, other; /* as it is; the other end of a chatter */
     bool chatters;         /* as it is */
-    int32_t *state;    /* [parts] as it is */
+    int32_t *state;        /* [parts] as it is */
     int32_t *state_at; /* [parts + 1] the states of a part are state_at[p] ... in `ended`, and one
                           more: it chatters */
     int64_t *ended;

@@ -9,10 +9,10 @@
 ---            stopped = how many samples there were to be, where fewer have been drawn }
 --- low ... high: the extremes, the root sum square, or 95 % of the samples. margin: from the nearer
 --- of them to the limit, below 0 when it is exceeded. Of the `looked` cases behind them, `chatters`
---- have no steady state: both ends of those count, and `other` is the other end of the reading as it
---- is. verdict, where there is a limit: "exceeded"; "no steady state": no end of a chatter exceeds
---- it, but nothing stays where it is kept; "not proved": the extreme may lie where nobody looked; or
---- "kept".
+--- have no steady state: both ends of those count, and `other` is the other end of the reading as
+--- it is. verdict, where there is a limit: "exceeded"; "no steady state": no end of a chatter
+--- exceeds it, but nothing stays where it is kept; "not proved": the extreme may lie where nobody
+--- looked; or "kept".
 local aim = require "strapline.aim"
 local calls = require "strapline.calls"
 local question = require "strapline.question"

@@ -24,8 +24,9 @@ function M.shown(value, meter)
   return display.join(display.current(value, meter))
 end
 
-local function blows_text(found, reading)
-  return found.blows and ("its fuse of %g A blows"):format(reading.fuse) or ""
+local function fuse_text(found, reading)
+  if found.blows then return ("its fuse of %g A blows"):format(reading.fuse) end
+  return found.above and ("above its fuse's rating of %g A: it may open"):format(reading.fuse) or ""
 end
 
 local function add(rows, label, found, reading, through)
@@ -33,7 +34,7 @@ local function add(rows, label, found, reading, through)
   if through then
     row[2] = report_reading.cell(display.current, found.current, reading.meter, "not defined")
     row[3] = report_reading.cell(display.voltage, found.voltage, reading.meter, "")
-    row[4] = blows_text(found, reading)
+    row[4] = fuse_text(found, reading)
   end
   rows[#rows + 1] = row
 end
@@ -51,18 +52,25 @@ function M.body(reading)
   return columns.lines({ "", "current", "burden voltage", "" }, rows)
 end
 
-local function blows(reading)
-  local other = reading.through.other
-  return reading.through.blows or other and other.blows
+--- The end of a chatter, or the only one, that the fuse takes worse.
+local function hardest(reading)
+  local first, other = reading.through, reading.through.other
+  local harder = other and math.abs(other.current or 0) > math.abs(first.current or 0)
+  return harder and other or first
 end
 
 function M.remarks(reading)
   local list = {}
   local without, through = reading.without.current, reading.through.current
-  if blows(reading) then
+  local hard = hardest(reading)
+  if hard.blows then
     list[1] = ("The meter's fuse of %g A blows at %s: the display then says 0, and the circuit is "
       .. "open there. Use a clamp.")
-      :format(reading.fuse, format.text(math.abs(reading.through.current or 0), "current"))
+      :format(reading.fuse, format.text(math.abs(hard.current), "current"))
+  elseif hard.above then
+    list[1] = ("%s is above the rating of the meter's fuse, %g A: it may open, soon or after hours; "
+      .. "the display then says 0. Use a clamp.")
+      :format(format.text(math.abs(hard.current), "current"), reading.fuse)
   elseif without and through and math.abs(without - through) > MATTERS * math.abs(without) then
     list[1] = ("The meter changes what it measures: its burden takes %s of the current away.")
       :format(format.text(1 - through / without, "fraction"))
@@ -79,7 +87,7 @@ function M.row(reading, second)
   local row = { "", "", "" }
   if through then
     row[1] = report_reading.cell(display.current, through.current, reading.meter, "not defined")
-    row[3] = blows_text(through, reading)
+    row[3] = fuse_text(through, reading)
   end
   if without then row[2] = columns.quantity(without.current, "current", "not defined") end
   return row

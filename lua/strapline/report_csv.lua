@@ -72,7 +72,8 @@ function add_rows.amps(rows, reading)
   add_ends(rows, reading, reading.without, { tool = "no ammeter", part = part }, tool_fields)
   add_ends(rows, reading, reading.through, { tool = "ammeter", part = part }, function(through)
     return { voltage = through.voltage, current = through.current, resistance = reading.burden,
-      remark = through.blows and "its fuse blows" or nil }
+      remark = through.blows and "its fuse blows"
+        or through.above and "above the rating of its fuse: it may open" or nil }
   end)
 end
 

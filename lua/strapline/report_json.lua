@@ -98,7 +98,7 @@ function add_fields.amps(fields, reading)
   local function through(found)
     return {
       { "current", maybe(found.current) }, { "voltage", maybe(found.voltage) },
-      { "blows", found.blows },
+      { "above_fuse", found.above }, { "blows", found.blows },
     }
   end
   table.move({

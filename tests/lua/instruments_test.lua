@@ -115,6 +115,30 @@ T.case("amps: burden and fuse", function()
   assert(other.through.current > blown.through.current)
 end)
 
+-- By hand: 12 V over R and the burden of 50 mohm. A fuse holds 110 % of its rating and opens at 135 %.
+T.case("amps: a little above its rating a fuse may open, far above it does", function()
+  local function of(ohm)
+    local circuit = assert(strapline.parse(([[
+source "B" { "p", "m", voltage = "12 V" }
+resistor "R" { "p", "m", resistance = "%g ohm" }
+reference "m"
+]]):format(ohm), "amps.lua"))
+    local found = assert(circuit:read { amps = "R" })
+    T.near(found.through.current, 12 / (ohm + 0.05), 1e-9)
+    return circuit, found, found.through.above, found.through.blows
+  end
+  local report = require "strapline.report_reading"
+  for _, row in ipairs { { 1.16, false, false }, { 1.13, true, false }, { 0.85, true, false },
+    { 0.83, true, true } } do
+    local circuit, found, above, blows = of(row[1])
+    T.equal(above, row[2])
+    T.equal(blows, row[3])
+    local text = report.read(circuit, found)
+    T.equal(text:find("it may open", 1, true) ~= nil, above and not blows)
+    T.equal(text:find("blows", 1, true) ~= nil, blows)
+  end
+end)
+
 T.case("a clamp: one of two cables, both, and both ways", function()
   local circuit = lab()
   local function clamp(...)
