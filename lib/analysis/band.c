@@ -262,9 +262,9 @@ sl_status sl__band_corner(sl_band *band, const double *z, double end[2])
 
 sl_status sl_band_corner(sl_band *band, const double *z, double *value)
 {
-    double end[2];
+    double end[2] = {SL__NAN, SL__NAN};
     sl_status st = sl__band_corner(band, z, end);
-    *value = st == SL_OK ? end[0] : SL__NAN;
+    *value = end[0];
     return st;
 }
 
