@@ -253,22 +253,23 @@ static rig buzzer(const char *voltage, const char *red)
 
 static void draw_buzzer(const char *red, double least, double greatest)
 {
+    enum { SAMPLES = 4000 };
     rig r = buzzer("voltage=8", red);
-    sl_draw how = drawing(20000, 1);
+    sl_draw how = drawing(SAMPLES, 1);
     how.least = least;
     how.greatest = greatest;
     sl_drawn one, other;
     memset(&one, 0, sizeof one);
     memset(&other, 0, sizeof other);
     assert_int_equal(sl_band_draw(r.band, &how, &one), SL_OK);
-    const double share = (double)one.chatters / 20000.0;
-    assert_at_most("buzzes", fabs(share - 0.5), 4.0 * sqrt(0.25 / 20000.0) + 0.002);
+    const double share = (double)one.chatters / SAMPLES;
+    assert_at_most("buzzes", fabs(share - 0.5), 4.0 * sqrt(0.25 / SAMPLES) + 0.002);
     assert_true(one.failed == one.chatters && one.unsolved == 0);
     assert_near("fails", one.share, share, 1e-12);
     assert_true(one.least == 0.0 && one.greatest > 9.9 && one.greatest < 10.0);
     const sl_part relay = sl_circuit_find_part(r.c, "K");
     assert_int_equal(sl_band_ended(r.band, relay, -1), one.chatters);
-    assert_int_equal(sl_band_ended(r.band, relay, 0), 20000 - one.chatters);
+    assert_int_equal(sl_band_ended(r.band, relay, 0), SAMPLES - one.chatters);
     assert_int_equal(sl_band_ended(r.band, relay, 1), 0);
     assert_int_equal(sl_band_ended(r.band, 0, -1), 0);
     how.threads = 3;
