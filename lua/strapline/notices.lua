@@ -31,16 +31,18 @@ function M.chatter(kind, period)
   return "chatters: " .. (heard or M.rate(period))
 end
 
--- What a load that gives this notice when it works is like when it gives none.
+-- What a part that gives this notice when it works is like when it gives none. A joint, which is no
+-- load, has "heat" too.
 local stopped = {
-  { "light", "dark" }, { "turns", "does not turn" }, { "cranks", "does not turn" },
-  { "heat", "does not heat" },
+  { "light", "dark", load = true }, { "turns", "does not turn", load = true },
+  { "cranks", "does not turn", load = true }, { "heat", "does not heat", load = true },
+  { "pulled in", "released", load = false },
 }
 
 --- What is noticed of a part that gives no notice: "dark"; of most "nothing".
 function M.none(kind)
   for _, entry in ipairs(stopped) do
-    if kind.load and kind.notices[entry[1]] then return entry[2] end
+    if kind.load == entry.load and kind.notices[entry[1]] then return entry[2] end
   end
   return "nothing"
 end

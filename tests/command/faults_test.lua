@@ -86,6 +86,93 @@ T.case("the failure table has a row for every mode of every part", function()
   P.bad("single failures", "faults", file, "--table", "--pairs")
 end)
 
+T.case("the leads across the culprit come first, though others change more", function()
+  -- 0.1 ohm lets too little through to pull the starter in: nothing reaches its motor, whichever
+  -- joint of the path it is in
+  local path = P.file [[
+source "E"     { "e", "minus", voltage = "12 V" }
+joint  "plus"  { "e", "a", type = "post" }
+joint  "minus" { "b", "minus", type = "post" }
+starter "M1"   { B = "a", case = "b", S = "s", cranking_current = "180 A" }
+switch "key"   { "a", "s", position = "closed" }
+reference "minus"
+]]
+  local out = P.good("faults", path, "--part", "plus", "--part", "minus")
+  T.has(out, 'plus: corroded = 0.1 ohm   [rest]\n    loaded  "e" to "a": ')
+  T.has(out, 'minus: corroded = 0.1 ohm   [rest]\n    loaded  "b" to "minus": ')
+  local _, second = out:gsub('\n            "M1.M" to "b": ', "")
+  assert(second >= 2) -- the leads of the load stay
+  os.remove(path)
+end)
+
+-- A blown fuse cannot be told while the switch is off: with the lamp in, a lead on it floats.
+T.case("what a meter alone finds in one condition looks good to it in none", function()
+  local fused = P.file [[
+battery "B1" { "plus", "minus", cca = "500 A" }
+switch "key" { "plus", "run" }
+fuse "F1" { "run", "f1", rating = "10 A" }
+lamp "L1" { "f1", "minus", power = "21 W" }
+condition "rest" {}
+condition "on" { key = "closed" }
+]]
+  local out = P.good("faults", fused, "--part", "F1")
+  local good, bad = out:match "LOOKS GOOD TO A METER ALONE(.-)\nA meter alone finds these too(.*)"
+  T.equal(good:find("blown", 1, true), nil)
+  local on = assert(bad:find("F1: blown   [on]", 1, true))
+  assert(on < bad:find("F1: blown   [rest]", 1, true))
+  T.has(bad, "L1: dark (was: lamp at ")
+  T.has(P.good("faults", fused, "--table"), "  blown   [on]\n")
+  T.equal(J.read(P.good("faults", fused, "--part", "F1", "--format", "json",
+    "--condition", "rest"))[2].load_only, false)
+  os.remove(fused)
+end)
+
+T.case("a chatter is one finding, and is what is noticed", function()
+  local loose = P.file [[
+battery "B1" { "plus", "minus", cca = "500 A" }
+joint "post" { "plus", "lug", type = "post" }
+starter "M1" { B = "lug", case = "minus", S = "s" }
+switch "key" { "lug", "s", position = "closed" }
+]]
+  local said = "M1: chatters: rapid clicking, the engine does not turn"
+  local out = P.good("faults", loose, "--part", "post")
+  T.has(out, "bad under load (2)") -- corroded, loose
+  T.has(out, "post: loose = 0.0316 ohm   [rest], chatters")
+  T.has(out:gsub("%s+", " "), said .. " (was: cranks at ")
+  local notices = P.good("faults", loose, "--part", "post", "--table")
+  T.has(notices:gsub("%s+", " "), "system " .. said)
+  T.equal(notices:find("nothing (was", 1, true), nil)
+  T.has(notices, "M1: does not turn (was: cranks at ") -- post: open
+  local _, both = P.good("faults", loose, "--part", "post", "--format", "csv"):gsub(said, "")
+  T.equal(both, 2) -- each end is a row
+  os.remove(loose)
+end)
+
+T.case("loads are noticed before what gets warm, and what burns at once before them", function()
+  -- corroded post: 60 A or so in the start wire, which holds for minutes, and no click
+  local text_of = [[
+battery "B1" { "plus", "minus", cca = "500 A" }
+joint "post" { "plus", "lug", type = "post" }
+starter "M1" { B = "lug", case = "minus", S = "s" }
+switch "key" { "lug", "k", position = "closed" }
+cable "start wire" { "k", "s", size = "%s", length = "1 m" }
+]]
+  local slow, fast = P.file(text_of:format "4 mm2"), P.file(text_of:format "0.35 mm2")
+  local function first(file_name)
+    local out = P.good("faults", file_name, "--part", "post", "--format", "csv")
+    return out:match "corroded = 0.1 ohm.-[,\"](%w[%w ]-): [^\n]*was: cranks"
+      , out
+  end
+  local name, out = first(slow)
+  T.equal(name, "M1")
+  T.has(out, "start wire: overloaded: insulation limit in")
+  name, out = first(fast)
+  T.equal(name, "start wire")
+  T.has(out, "melts in")
+  os.remove(slow)
+  os.remove(fast)
+end)
+
 T.case("what is wrong is refused", function()
   P.bad("--severities 0", "faults", file, "--severities", "0")
   P.bad("--threads 65", "faults", file, "--threads", "65")
