@@ -139,17 +139,20 @@ end
 local burns = { ["overloaded bare"] = true, melts = true }
 local BURNS_AT_ONCE = 60 -- s
 local danger = { overloaded = true, ["overloaded bare"] = true, melts = true, ["too hot"] = true }
-local ranks = { appears = 1, disappears = 2, changes = 3 }
+local loads, others = { appears = 1, changes = 3 }, { appears = 5, changes = 7 }
 
 --- What is noticed first: a chatter, what burns within a minute; then loads, those that start
 --- something or stop altogether before those that do more or less; then conductors in danger, what
---- is new, gone, more or less of the rest.
+--- is new, gone, more or less of the rest; last a complaint that is gone.
 local function rank(symptom, kind)
   if symptom.type == "chatters" then return -1 end
   if burns[symptom.name] and (symptom.now or math.huge) <= BURNS_AT_ONCE then return 0 end
-  local stops = symptom.type == "disappears" and notice_words.none(kind) ~= "nothing"
-  if kind.load then return stops and 1 or ranks[symptom.type] end
-  return symptom.type == "appears" and danger[symptom.name] and 4 or 4 + ranks[symptom.type]
+  if symptom.type == "disappears" then
+    return notice_words.none(kind) == "nothing" and 8 or kind.load and 1 or 6
+  elseif kind.load then
+    return loads[symptom.type]
+  end
+  return symptom.type == "appears" and danger[symptom.name] and 4 or others[symptom.type]
 end
 
 local function by_rank(a, b)

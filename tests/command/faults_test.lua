@@ -149,28 +149,28 @@ switch "key" { "lug", "s", position = "closed" }
 end)
 
 T.case("loads are noticed before what gets warm, and what burns at once before them", function()
-  -- corroded post: 60 A or so in the start wire, which holds for minutes, and no click
-  local text_of = [[
-battery "B1" { "plus", "minus", cca = "500 A" }
+  local geared = P.file [[
+battery "B1" { "plus", "minus", cca = "480 A" }
 joint "post" { "plus", "lug", type = "post" }
-starter "M1" { B = "lug", case = "minus", S = "s" }
+starter "M1" { B = "lug", case = "case", S = "s", cranking_current = "170 A" }
+strap "strap" { "case", "minus", size = "25 mm2", length = "0.5 m", material = "tinned copper" }
 switch "key" { "lug", "k", position = "closed" }
-cable "start wire" { "k", "s", size = "%s", length = "1 m" }
+cable "wire" { "k", "s", size = "2.5 mm2", length = "2 m" }
 ]]
-  local slow, fast = P.file(text_of:format "4 mm2"), P.file(text_of:format "0.35 mm2")
-  local function first(file_name)
-    local out = P.good("faults", file_name, "--part", "post", "--format", "csv")
-    return out:match "corroded = 0.1 ohm.-[,\"](%w[%w ]-): [^\n]*was: cranks"
-      , out
+  local function notices(part, fault)
+    for _, row in ipairs(J.read(P.good("faults", geared, "--part", part, "--format", "json"))) do
+      if row.faults[1] == fault then return row.notices[1], table.concat(row.notices, "; ") end
+    end
   end
-  local name, out = first(slow)
-  T.equal(name, "M1")
-  T.has(out, "start wire: overloaded: insulation limit in")
-  name, out = first(fast)
-  T.equal(name, "start wire")
-  T.has(out, "melts in")
-  os.remove(slow)
-  os.remove(fast)
+  -- 60 A in the wire of the solenoid for minutes, and no click now
+  local first, all = notices("post", "post: corroded = 0.1 ohm")
+  T.has(all, "wire: overloaded: insulation limit in")
+  T.has(first, "M1: no click")
+  -- the whole current of a motor that stands still in the bare strap
+  first, all = notices("M1", "M1: seized engine")
+  T.has(all, "M1: one click")
+  T.has(first, "strap: overloaded: chars what it touches in")
+  os.remove(geared)
 end)
 
 T.case("what is wrong is refused", function()
