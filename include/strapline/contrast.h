@@ -39,16 +39,21 @@ typedef struct sl_contrast_reading {
     double alone_good, alone_now; ///< V, loads unplugged; NaN also when there is no answer
 } sl_contrast_reading;
 
+/// Readings that differ by no more than this share more than the first of them are its equals.
 #define SL_CONTRAST_SAME 0.02
-#define SL_CONTRAST_OWN 0.5
 
-typedef enum sl_symptom_type { SL_APPEARS, SL_DISAPPEARS, SL_CHANGES } sl_symptom_type;
+typedef enum sl_symptom_type {
+    SL_APPEARS,
+    SL_DISAPPEARS,
+    SL_CHANGES,
+    SL_STARTS_TO_CHATTER ///< the state of the part changes without end: in the rows of both ends
+} sl_symptom_type;
 
 /// Something a person notices that is not as in the good circuit.
 typedef struct sl_symptom {
     sl_symptom_type type;
     sl_part part;
-    int32_t index;    ///< into the notices of its kind
+    int32_t index;    ///< into the notices of its kind; SL_NONE of a chatter
     double good, now; ///< NaN where it is not noticed
 } sl_symptom;
 
@@ -58,11 +63,13 @@ typedef struct sl_symptom {
 typedef struct sl_contrast_row {
     const sl_sweep_row *row; ///< of the faulted circuit; one end of it when it chatters
     sl_status good_status;   ///< below 0: the good circuit has no answer, and nothing is compared
-    /// For each group of readings the one that differs most, of equals the first: with the loads
+    /// For each group the reading that differs most, of equals the first; those across a faulty
+    /// part, where they differ, go before all others, as they name it: with the loads
     /// on, and to a meter alone with the loads unplugged.
     sl_contrast_reading best[SL_SWEEP_GROUPS], alone[SL_SWEEP_GROUPS];
-    /// A reading differs with the loads on, and none does to a meter alone: no reading of the sweep
-    /// finds this fault in this condition unless its current flows.
+    /// A reading differs with the loads on, between leads that something joins, and none does to a
+    /// meter alone: no reading of the sweep finds this fault in this condition unless its current
+    /// flows.
     bool load_only;
     const sl_symptom *symptom; ///< [symptom_count]: what appears, disappears, changes
     int32_t symptom_count;

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "analysis/sweep.h"
+#include "analysis/sweeper.h"
 #include "base/memory.h"
 #include "kinds/kind.h"
 
@@ -25,6 +25,7 @@ struct sl_contrast {
     int32_t readings;
     int64_t good_of; /* the condition that `good` is of, counted in the sweep; -1: of none */
     copy good, alone_good, alone_now;
+    bool *good_chatters; /* [parts] in the good circuit */
     sl_symptom *symptom;
     int32_t symptom_count, symptom_room;
 
@@ -76,12 +77,19 @@ void sl_contrast_free(sl_contrast *ct)
     free_copy(ct, &ct->good);
     free_copy(ct, &ct->alone_good);
     free_copy(ct, &ct->alone_now);
+    sl__free(&al, ct->good_chatters, (size_t)sl_circuit_part_count(ct->sweep->circuit),
+             sizeof *ct->good_chatters);
     sl__free(&al, ct->symptom, (size_t)ct->symptom_room, sizeof *ct->symptom);
     sl__free(&al, ct, 1, sizeof *ct);
 }
 
 static sl_status take_all(sl_contrast *ct, const sl_edit *alone, int32_t alone_count)
 {
+    const int32_t parts = sl_circuit_part_count(ct->sweep->circuit);
+    ct->good_chatters = sl__new(&ct->al, (size_t)parts, sizeof *ct->good_chatters);
+    if (!ct->good_chatters) {
+        return SL_E_NOMEM;
+    }
     copy *copies[] = {&ct->good, &ct->alone_good, &ct->alone_now};
     for (int32_t k = 0; k < SL__COUNT(copies); k++) {
         copies[k]->value = sl__new(&ct->al, (size_t)ct->readings, sizeof *copies[k]->value);
@@ -210,14 +218,12 @@ typedef struct race {
     bool own[SL_SWEEP_GROUPS];
 } race;
 
-/* Takes the lead when it differs by more, or is of the faulty part and differs as much. */
+/* Takes the lead when it is of the faulty part and the other is not, or else differs by more. */
 static void enter(race *in, sl_contrast_reading *best, int32_t group, double by, bool own,
                   const sl_contrast_reading *found)
 {
     const double lead = in->by[group];
-    const bool beats = own == in->own[group] ? by > (1.0 + SL_CONTRAST_SAME) * lead
-                       : own                 ? by >= SL_CONTRAST_OWN * lead
-                                             : SL_CONTRAST_OWN * by > lead;
+    const bool beats = own == in->own[group] ? by > (1.0 + SL_CONTRAST_SAME) * lead : own;
     if (best[group].reading == SL_NONE || beats) {
         best[group] = *found;
         in->by[group] = by;
@@ -229,7 +235,7 @@ static void compare_readings(const sl_contrast *ct, const sl_sweep_row *row, sl_
 {
     const bool alone = ct->alone && ct->alone_good.status >= 0 && ct->alone_now.status >= 0;
     race loaded = {{0.0}, {false}}, unplugged = {{0.0}, {false}};
-    bool differs = false, differs_alone = !alone;
+    bool flows = false, differs_alone = !alone;
     for (int32_t k = 0; k < ct->readings; k++) {
         const sl_sweep_reading *reading = &ct->sweep->reading[k];
         if (!is_voltage(reading)) {
@@ -244,14 +250,14 @@ static void compare_readings(const sl_contrast *ct, const sl_sweep_row *row, sl_
         const double by_alone = alone ? difference(found.alone_good, found.alone_now) : 0.0;
         if (by >= ct->change_v) {
             enter(&loaded, out->best, reading->group, by, own, &found);
-            differs = true;
+            flows = flows || !isnan(found.now); /* leads that float carry nothing */
         }
         if (by_alone >= ct->change_v) {
             enter(&unplugged, out->alone, reading->group, by_alone, own, &found);
             differs_alone = true;
         }
     }
-    out->load_only = differs && !differs_alone;
+    out->load_only = flows && !differs_alone;
 }
 
 static bool add_symptom(sl_contrast *ct, sl_symptom_type type, const sl_sweep_notice *of,
@@ -323,6 +329,20 @@ static bool compare_notices(sl_contrast *ct, const sl_sweep_row *row)
     return ok;
 }
 
+/* What chatters now and does not in the good circuit. False when memory runs out. */
+static bool compare_chatter(sl_contrast *ct, const sl_sweep_row *row)
+{
+    const int32_t parts = sl_circuit_part_count(ct->sweep->circuit);
+    bool ok = true;
+    for (sl_part p = 0; p < parts && ok && row->outcome == SL_CHATTERS; p++) {
+        if (!ct->good_chatters[p] && sl__sweeper_chatters(ct->loaded, p)) {
+            const sl_sweep_notice of = {p, SL_NONE, SL__NAN};
+            ok = add_symptom(ct, SL_STARTS_TO_CHATTER, &of, SL__NAN, SL__NAN);
+        }
+    }
+    return ok;
+}
+
 static const sl_contrast_reading no_reading = {SL_NONE, SL__NAN, SL__NAN, SL__NAN, SL__NAN};
 
 static bool take_loaded(void *user, const sl_sweep_row *row)
@@ -335,7 +355,7 @@ static bool take_loaded(void *user, const sl_sweep_row *row)
     ct->symptom_count = 0;
     if (row->status >= 0 && ct->good.status >= 0) {
         compare_readings(ct, row, &out);
-        if (!compare_notices(ct, row)) {
+        if (!compare_notices(ct, row) || !compare_chatter(ct, row)) {
             ct->failed = true;
             return false;
         }
@@ -355,6 +375,10 @@ static sl_status find_good(sl_contrast *ct, int64_t index)
     }
     ct->good_of = -1;
     sl_status st = copy_case(ct, ct->loaded, condition * each, &ct->good);
+    const int32_t parts = sl_circuit_part_count(ct->sweep->circuit);
+    for (sl_part p = 0; p < parts && st == SL_OK; p++) {
+        ct->good_chatters[p] = sl__sweeper_chatters(ct->loaded, p);
+    }
     if (st == SL_OK && ct->alone) {
         st = copy_case(ct, ct->alone, condition * each, &ct->alone_good);
     }

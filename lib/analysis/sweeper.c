@@ -295,6 +295,7 @@ static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read, bool *quick)
 static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
 {
     sl__kept_case *kept = NULL;
+    w->solved = NULL;
     sl_status st = keep(w, what, &kept);
     if (st != SL_OK) {
         return st;
@@ -322,11 +323,21 @@ static sl_status solve(sl_sweeper *w, const sl_sweep_case *what)
     w->found.outcome = sl_case_outcome(kept->cs);
     w->found.period_s = sl_case_period_s(kept->cs);
     w->found.ends = w->found.outcome == SL_CHATTERS ? 2 : 1;
+    w->solved = kept->cs;
     for (int32_t end = 0; end < w->found.ends && st >= 0; end++) {
         st = read_end(w, kept->cs, end);
     }
     sl_case_view(kept->cs, 0);
     return st < 0 ? st : SL_OK;
+}
+
+bool sl__sweeper_chatters(const sl_sweeper *w, sl_part part)
+{
+    sl_part_answer answer = {SL__NAN, SL__NAN, SL__NAN, -1, false};
+    if (w->solved && w->found.outcome == SL_CHATTERS) {
+        sl_case_part(w->solved, part, &answer);
+    }
+    return answer.chatters;
 }
 
 static void clear_found(sl__swept *found)

@@ -42,6 +42,7 @@ struct sl_sweeper {
     sl__kept_case plain;    /* nothing is added */
     sl__kept_case with_add; /* something is */
     sl__swept found;
+    const sl_case *solved; /* what found was read from; NULL: nothing was */
     sl_sweep_stats stats;
 
     sl__straight *straight;   /* they do in this condition; NULL: they do not, or none was tried */
@@ -56,6 +57,9 @@ struct sl_sweeper {
 /* Fills w->found with the answer to a case, by way of the circuit. SL_OK also when the case has no
    answer; SL_E_NOMEM. */
 sl_status sl__sweeper_solve(sl_sweeper *w, const sl_sweep_case *what);
+
+/* Does the state of a part change without end in the case answered last? */
+bool sl__sweeper_chatters(const sl_sweeper *w, sl_part part);
 
 /* Answers a case and up to `count` in all that follow it, if they are of the same place, in closed
    form: value[][readings], known[] tells which of them (64 at most) it could. Returns how many it

@@ -250,7 +250,9 @@ static const double *push_head(lua_State *L, const core_sweep *box, const core_r
 
 static const char *notice_name(const core_sweep *box, double part, double index)
 {
-    return sl_circuit_part_kind(box->owner->circuit, (sl_part)part)->notices[(int)index].name;
+    return index < 0
+               ? "chatter"
+               : sl_circuit_part_kind(box->owner->circuit, (sl_part)part)->notices[(int)index].name;
 }
 
 static const double *push_row(lua_State *L, const core_sweep *box, const core_rows *rows,
@@ -297,7 +299,7 @@ static void push_reading(lua_State *L, const double *at, int group)
 static const double *push_contrast(lua_State *L, const core_sweep *box, const core_rows *rows,
                                    const double *at)
 {
-    static const char *const types[] = {"appears", "disappears", "changes"};
+    static const char *const types[] = {"appears", "disappears", "changes", "chatters"};
     at = push_head(L, box, rows, at);
     if (*at < 0) {
         core_set_text(L, "good_status", sl_status_name((sl_status)*at));

@@ -23,13 +23,8 @@ local Answer = {}
 Answer.__index = Answer
 
 local function chatter_text(part, period)
-  local rate = "without end"
-  if period > 0 then
-    local pattern = period < 0.1 and "about %.0f times a second" or "about %.2g times a second"
-    rate = pattern:format(1 / period)
-  end
   return ("chatters: %s; figures are for the moment it is %s")
-    :format(rate, part.state or "at one of its ends")
+    :format(notices.rate(period), part.state or "at one of its ends")
 end
 
 local NO_CURRENT_A = 1e-6

@@ -4,11 +4,16 @@
 --- survey = { circuit, change, sweep, places = { [n] = { red, black, across } } }
 --- survey:findings() -> iterator of findings { case, condition, faults = { TEXT }, of = { fault },
 ---   status, message, good_status, outcome, ending,
----   by = largest difference in V, 0 when nothing differs,
----   best = { place, good, now, alone_good, alone_now, by }: the leads that show it best, or nil,
+---   by = largest difference in V, 0 when nothing differs or its leads float,
+---   best = { place, good, now, alone_good, alone_now, by, own }: the leads that show it best, or
+---   nil; own: they lie across the part at fault, and go before all others then,
 ---   load = the leads across a load that show it best, or nil,
 ---   alone = the same for a meter alone with the loads unplugged, or nil,
----   load_only = no meter alone finds it, notices = { { part, now, was, own } }, those that matter most first }
+---   load_only = no meter alone finds it,
+---   notices = { { part, now, was, own, load, none } }, those noticed first first; none: what is
+---   said where `now` has nothing }
+--- survey:whole() -> the same with the two ends of a chatter as one finding: the end that shows it
+---   more, with the notices of both; an entry of the other end alone has other_end
 local notice_words = require "strapline.notices"
 local question = require "strapline.question"
 local sweeps = require "strapline.sweep"
@@ -37,15 +42,18 @@ local function across_parts(circuit, add)
   end
 end
 
---- Every pair of leads worth a look: { red, black, group, across }.
+--- Every pair of leads worth a look: { red, black, group, across = { [PART] = true } }.
 function M.places(circuit)
   local list, seen = {}, {}
   local function reached(node) return circuit.core:reach(node) == "test point" end
   local function add(red, black, group, across)
     local key = red .. "\0" .. black
-    if seen[key] or red == black or not reached(red) or not reached(black) then return end
-    seen[key] = true
-    list[#list + 1] = { red = red, black = black, group = group, across = across }
+    if red == black or not reached(red) or not reached(black) then return end
+    if not seen[key] then
+      seen[key] = { red = red, black = black, group = group, across = {} }
+      list[#list + 1] = seen[key]
+    end
+    if across then seen[key].across[across] = true end
   end
   across_parts(circuit, add)
   local reference = circuit.core:reference()
@@ -104,61 +112,92 @@ end
 --- Whether leads lie across a part of the fault.
 local function is_own(place, of)
   for _, fault in ipairs(of) do
-    if place.across and fault.part == place.across then return true end
+    if place.across and place.across[fault.part or false] then return true end
   end
   return false
 end
 
 --- The reading of a group that differs most, as in include/strapline/contrast.h: one across the
---- faulty part goes before others up to twice as large; of those that are all but equal, the first.
+--- faulty part goes before all others; of those that are all but equal, the first.
 local function pick(self, groups, of, now, good, only)
-  local best, best_weight
+  local best
   for group = only or ACROSS_PART, only or TO_REFERENCE do
     local found = groups[group]
     if found then
       found.by = math.abs(shown(found[now]) - shown(found[good]))
       found.place = self.places[found.reading]
-      local weight = found.by * (is_own(found.place, of) and 2 or 1)
-      if not best or weight > 1.02 * best_weight then best, best_weight = found, weight end
+      found.own = is_own(found.place, of)
+      local equal_rank = not best or best.own == found.own
+      if not best or equal_rank and found.by > 1.02 * best.by or not equal_rank and found.own then
+        best = found
+      end
     end
   end
   return best
 end
 
---- What comes first: conductors in danger, what is new, what is gone, what is more or less.
+local burns = { ["overloaded bare"] = true, melts = true }
+local BURNS_AT_ONCE = 60 -- s
 local danger = { overloaded = true, ["overloaded bare"] = true, melts = true, ["too hot"] = true }
-local ranks = { appears = 1, disappears = 2, changes = 3 }
+local loads, others = { appears = 1, changes = 3 }, { appears = 5, changes = 7 }
 
-local function rank(symptom)
-  return symptom.type == "appears" and danger[symptom.name] and 0 or ranks[symptom.type]
+--- What is noticed first: a chatter, what burns within a minute; then loads, those that start
+--- something or stop altogether before those that do more or less; then conductors in danger, what
+--- is new, gone, more or less of the rest; last a complaint that is gone.
+local function rank(symptom, kind)
+  if symptom.type == "chatters" then return -1 end
+  if burns[symptom.name] and (symptom.now or math.huge) <= BURNS_AT_ONCE then return 0 end
+  if symptom.type == "disappears" then
+    return notice_words.none(kind) == "nothing" and 8 or kind.load and 1 or 6
+  elseif kind.load then
+    return loads[symptom.type]
+  end
+  return symptom.type == "appears" and danger[symptom.name] and 4 or others[symptom.type]
 end
 
---- What is noticed of each part that is not as before: { part, now, was, own }, own: a part of the
---- fault.
+local function by_rank(a, b)
+  if a.rank ~= b.rank then return a.rank < b.rank end
+  return a.order < b.order
+end
+
+--- Puts the texts of a symptom into the entry of its part.
+local function add_texts(entry, symptom, kind, period)
+  local function text(value)
+    return notice_words.text(kind, { name = symptom.name, value = value })
+  end
+  if symptom.type == "chatters" then
+    table.insert(entry.now, 1, notice_words.chatter(kind, period))
+  elseif symptom.name ~= "clicking" then -- that is the chatter
+    if symptom.type ~= "disappears" then table.insert(entry.now, text(symptom.now)) end
+    if symptom.type ~= "appears" then table.insert(entry.was, text(symptom.good)) end
+  end
+end
+
+--- What is noticed of each part that is not as before; own: a part of the fault. What only leads
+--- current on, and of which nothing is noticed any more, is left out.
 local function notices(self, row, of)
   local list, by_part = {}, {}
   for _, symptom in ipairs(row.symptoms) do
-    local entry = by_part[symptom.part]
+    local kind, entry = self.circuit.kinds[symptom.part], by_part[symptom.part]
     if not entry then
-      entry = { part = symptom.part, now = {}, was = {}, own = false, rank = 3,
-        order = #list }
+      entry = { part = symptom.part, now = {}, was = {}, own = false, rank = math.huge,
+        order = #list, load = kind.load, none = notice_words.none(kind) }
       for _, fault in ipairs(of) do entry.own = entry.own or fault.part == symptom.part end
       by_part[symptom.part] = entry
       list[#list + 1] = entry
     end
-    entry.rank = math.min(entry.rank, rank(symptom))
-    local kind = self.circuit.kinds[symptom.part]
-    local function text(value)
-      return notice_words.text(kind, { name = symptom.name, value = value })
-    end
-    if symptom.type ~= "disappears" then table.insert(entry.now, text(symptom.now)) end
-    if symptom.type ~= "appears" then table.insert(entry.was, text(symptom.good)) end
+    entry.rank = math.min(entry.rank, rank(symptom, kind))
+    add_texts(entry, symptom, kind, row.period)
   end
-  table.sort(list, function(a, b)
-    if a.rank ~= b.rank then return a.rank < b.rank end
-    return a.order < b.order
-  end)
-  return list
+  local kept = {}
+  for _, entry in ipairs(list) do
+    local leads = notice_words.only_leads(self.circuit.kinds[entry.part])
+    if #entry.now > 0 or #entry.was > 0 and not leads then
+      kept[#kept + 1] = entry
+    end
+  end
+  table.sort(kept, by_rank)
+  return kept
 end
 
 local function finding(self, row)
@@ -173,7 +212,7 @@ local function finding(self, row)
     alone = pick(self, row.alone, of, "alone_now", "alone_good"),
     notices = notices(self, row, of),
   }
-  found.by = found.best and found.best.by or 0
+  found.by = found.best and found.best.now and found.best.by or 0
   return found
 end
 
@@ -188,6 +227,48 @@ function Survey:findings(progress)
       self.done = row.case
       if row.fault then return finding(self, row) end
     end
+  end
+end
+
+--- Notices of one end of a chatter, and what is noticed at the other alone.
+local function join_notices(of_shown, of_other)
+  local list, by_part = {}, {}
+  for index, entry in ipairs(of_shown) do
+    list[index], by_part[entry.part] = entry, entry
+  end
+  for _, entry in ipairs(of_other) do
+    if not by_part[entry.part] then
+      entry.other_end = not (entry.now[1] or ""):find "^chatters"
+      list[#list + 1] = entry
+    elseif #by_part[entry.part].was == 0 then
+      by_part[entry.part].was = entry.was
+    end
+  end
+  table.sort(list, by_rank)
+  return list
+end
+
+--- Two ends of a chatter as one finding.
+local function join_ends(first, second)
+  local own_first = first.best and first.best.own or false
+  local own_second = second.best and second.best.own or false
+  local swap = second.by > first.by
+  if own_first ~= own_second then swap = own_second end
+  local clearer, other = first, second
+  if swap then clearer, other = second, first end
+  clearer.notices = join_notices(clearer.notices, other.notices)
+  clearer.load_only = clearer.load_only or other.load_only
+  return clearer
+end
+
+--- As findings, with the two ends of a chatter as one.
+function Survey:whole(progress)
+  local next_finding = self:findings(progress)
+  return function()
+    local found = next_finding()
+    if not found or found.outcome ~= "chatters" then return found end
+    local second = next_finding()
+    return second and join_ends(found, second) or found
   end
 end
 

@@ -3,6 +3,7 @@ local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
 local lines = require "strapline.lines"
+local notice_words = require "strapline.notices"
 local report_text = require "strapline.report_text"
 
 local M = {}
@@ -99,20 +100,25 @@ local function sources_table(good, all)
   return group
 end
 
---- What a person notices that is not the same on every side: also what is gone.
-local function notices_table(good, all)
+--- What a person notices that is not the same on every side: also what is gone, but of what only
+--- leads current on.
+local function notices_table(circuit, good, all)
   local headings, rows, same = { "part" }, {}, {}
   for side, of in ipairs(all) do headings[side + 1] = of.heading end
   for index, part in ipairs(good.parts) do
-    local row, differs = { part.name }, false
+    local row, differs, ever = { part.name }, false, false
     for side, of in ipairs(all) do
       row[side + 1] = table.concat(of.found.parts[index].notices, "; ")
       differs = differs or row[side + 1] ~= row[2]
+      ever = ever or side > 1 and row[side + 1] ~= ""
     end
-    if differs then
-      for side = 2, #row do row[side] = row[side] == "" and "nothing" or row[side] end
+    local kind = circuit.kinds[part.name]
+    if differs and (ever or not notice_words.only_leads(kind)) then
+      for side = 2, #row do
+        row[side] = row[side] == "" and notice_words.none(kind) or row[side]
+      end
       rows[#rows + 1] = row
-    elseif row[2] ~= "" then
+    elseif not differs and row[2] ~= "" then
       same[#same + 1] = part.name .. ": " .. row[2]
     end
   end
@@ -143,7 +149,7 @@ function M.predict(circuit, good, faulted)
   append_remarks(report, "Good", good)
   append_remarks(report, "Faulted", faulted)
   local all = sides(good, faulted)
-  append(report, notices_table(good, all))
+  append(report, notices_table(circuit, good, all))
   append(report, sources_table(good, all))
   append(report, nodes_table(circuit, good, all))
   append(report, parts_table(good, all, "Currents into the first terminal", "current", "current",

@@ -27,18 +27,8 @@ local function reading(which, good, now)
     volts(which[good]))
 end
 
---- Whether the leads lie across a part of the fault.
-local function is_own(found)
-  local across = found.best and found.best.place.across
-  for _, fault in ipairs(found.of) do
-    if across and fault.part == across then return true end
-  end
-  return false
-end
-
 local function alone(found)
-  if found.load_only then return "looks good" end
-  return reading(found.alone, "alone_good", "alone_now")
+  return report_faults.looks_good(found) and "looks good" or report_faults.alone(found)
 end
 
 --- { item, mode, condition, local_effect, system_effect, loaded, alone }
@@ -51,7 +41,8 @@ local function row_of(found)
   return {
     item = fault.part and item or "node " .. (fault.node or fault.text),
     mode = fault.part and mode or fault.text, condition = found.condition,
-    local_effect = failed or notices(found, true) or is_own(found) and loaded or NONE,
+    local_effect = failed or notices(found, true)
+      or found.best and found.best.own and loaded or NONE,
     system_effect = failed and "" or notices(found, false) or NONE,
     loaded = loaded, alone = alone(found),
   }

@@ -18,11 +18,13 @@ local function leads(place)
   return ('"%s" to "%s"'):format(place.red, place.black)
 end
 
---- "starter: turns slowly (was: cranks at 260 rpm)", "L1: nothing (was: 85 % light)"
+--- "starter: turns slowly (was: cranks at 260 rpm)", "L1: dark (was: 85 % light)"
 function M.notice(entry)
   local now, was = table.concat(entry.now, "; "), table.concat(entry.was, "; ")
+  if now == "" then now = entry.none end
+  if entry.other_end then now = now .. ", at the other end of the chatter" end
   if was == "" then return ("%s: %s"):format(entry.part, now) end
-  return ("%s: %s (was: %s)"):format(entry.part, now == "" and "nothing" or now, was)
+  return ("%s: %s (was: %s)"):format(entry.part, now, was)
 end
 
 local MOST_NOTICES = 3
@@ -41,8 +43,22 @@ end
 local function loaded_text(found, reading)
   local text = ("%s: %s, good %s"):format(leads(reading.place), volts(reading.now),
     volts(reading.good))
-  if not found.load_only then return text end
+  if not M.looks_good(found) then return text end
   return ("%s; meter alone %s"):format(text, volts(reading.alone_now))
+end
+
+--- Whether a meter alone finds nothing, in this condition and in the others looked at.
+function M.looks_good(found)
+  return found.load_only and not found.found_alone
+end
+
+--- "A" to "B": 0 V, good 12.64 V; in another condition than the one shown when only that shows it.
+function M.alone(found)
+  local from = found.found_alone
+  if not from then return nil end
+  local text = ("%s: %s, good %s"):format(leads(from.alone.place), volts(from.alone.alone_now),
+    volts(from.alone.alone_good))
+  return from.condition == found.condition and text or ("%s [%s]"):format(text, from.condition)
 end
 
 local INDENT = "            "
@@ -51,36 +67,44 @@ local INDENT = "            "
 local function block(found)
   local title = ("  %s   [%s]"):format(table.concat(found.faults, " + "), found.condition)
   if found.outcome == "chatters" then
-    title = ("%s, end %d of a chatter"):format(title, found.ending)
+    title = title .. ", chatters: the end that shows it more"
   end
   local group = { title }
   local function add(label, text)
     lines.add(group, lines.wrap(text, ("    %-8s"):format(label), INDENT))
   end
   if found.best then add("loaded", loaded_text(found, found.best)) end
-  if found.load_only and found.load and found.load ~= found.best then
+  if M.looks_good(found) and found.load and found.load ~= found.best then
     add("", loaded_text(found, found.load))
   end
-  if found.alone then
-    add("alone", ("%s: %s, good %s"):format(leads(found.alone.place),
-      volts(found.alone.alone_now), volts(found.alone.alone_good)))
+  if found.found_alone then
+    add("alone", M.alone(found))
   end
   if #found.notices > 0 then add("notice", notice_line(found)) end
   return group
 end
 
+--- 2 when a load or another part than the faulty one tells of a fault, 1 when somebody has to look
+--- at that, 0 when nothing is noticed.
+local function noticed(found)
+  for _, entry in ipairs(found.notices) do
+    if entry.load or not entry.own then return 2 end
+  end
+  return #found.notices > 0 and 1 or 0
+end
+
 --- Whether a comes before b: what somebody notices first, then the larger difference.
 local function before(a, b)
-  local noticed_a, noticed_b = #a.notices > 0, #b.notices > 0
-  if noticed_a ~= noticed_b then return noticed_a end
+  local noticed_a, noticed_b = noticed(a), noticed(b)
+  if noticed_a ~= noticed_b then return noticed_a > noticed_b end
   if a.by ~= b.by then return a.by > b.by end
   return a.case < b.case
 end
 
 --- Whether b shows a fault better than a: when somebody notices it, then by the difference.
 local function stronger(a, b)
-  local noticed_a, noticed_b = #a.notices > 0, #b.notices > 0
-  if noticed_a ~= noticed_b then return noticed_b end
+  local noticed_a, noticed_b = noticed(a), noticed(b)
+  if noticed_a ~= noticed_b then return noticed_b > noticed_a end
   return b.by > a.by
 end
 
@@ -109,26 +133,61 @@ end
 
 local function section_of(survey, found)
   if found.status or found.good_status then return "failed" end
+  local alone = found.found_alone
   if not found.best and not found.alone and #found.notices == 0 then return "nothing" end
-  if not found.best and not found.alone then return "noticed" end
-  if not found.load_only then return "both" end
+  if not found.best and not alone then return "noticed" end
+  if not M.looks_good(found) then return "both" end
   return is_inside_loads(survey, found) and "inside" or "load_only"
 end
 
---- Findings in the order they come; of each fault the one that shows it best over the conditions.
---- @return iterator
-function M.strongest(survey, progress)
-  local kept, order = {}, {}
-  for found in survey:findings(progress) do
-    local key = table.concat(found.faults, "\0")
-    if not kept[key] then order[#order + 1] = key end
-    if not kept[key] or stronger(kept[key], found) then kept[key] = found end
-  end
+local function each(list)
   local at = 0
   return function()
     at = at + 1
-    return kept[order[at]]
+    return list[at]
   end
+end
+
+--- Pairs in the order they come, each condition for itself: there are too many to keep.
+local function one_by_one(survey, progress)
+  local next_finding = survey:whole(progress)
+  return function()
+    local found = next_finding()
+    if found and found.alone then found.found_alone = found end
+    return found
+  end
+end
+
+--- Findings in the order their faults come, a chatter as one; of each fault the one that shows it
+--- best over the conditions, or all of them. found_alone: the finding, of any condition, that a meter
+--- alone makes; nil: none.
+--- @return iterator
+local function over_conditions(survey, all, progress)
+  local faults, order = {}, {}
+  for found in survey:whole(progress) do
+    local key = table.concat(found.faults, "\0")
+    local kept = faults[key]
+    if not kept then
+      kept = { list = {} }
+      faults[key], order[#order + 1] = kept, kept
+    end
+    if all then table.insert(kept.list, found)
+    elseif not kept.list[1] or stronger(kept.list[1], found) then kept.list[1] = found end
+    if found.alone and (not kept.alone or found.by > kept.alone.by) then kept.alone = found end
+  end
+  local list = {}
+  for _, kept in ipairs(order) do
+    for _, found in ipairs(kept.list) do
+      found.found_alone = found.alone and found or kept.alone
+      list[#list + 1] = found
+    end
+  end
+  return each(list)
+end
+
+--- Of each fault the finding that shows it best over the conditions. @return iterator
+function M.strongest(survey, progress)
+  return over_conditions(survey, false, progress)
 end
 
 --- Sorts findings into sections.
@@ -138,7 +197,8 @@ local function collect(survey, rows, all, progress)
     inside = keep_first(rows, before), noticed = keep_first(rows, before),
     nothing = keep_first(MOST_LISTED), failed = keep_first(rows),
   }
-  local findings = all and survey:findings(progress) or M.strongest(survey, progress)
+  local findings = survey.pairs and one_by_one(survey, progress)
+    or over_conditions(survey, all, progress)
   for found in findings do sections[section_of(survey, found)].add(found) end
   for _, kept in pairs(sections) do kept.cut() end
   return sections
@@ -228,8 +288,8 @@ local function heading(survey, conditions)
 end
 
 --- @param rows blocks of a section; math.huge for all
---- @param all each condition for itself, instead of the one that shows a fault best: pairs take no
----   memory then
+--- @param all each condition for itself, instead of the one that shows a fault best; pairs always,
+---   and what finds them is then told of each condition too
 --- @return the report as one text
 function M.text(survey, conditions, rows, all, progress)
   local report = {}

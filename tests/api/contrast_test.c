@@ -155,6 +155,104 @@ static void a_difference_counts_from_its_limit_on(void **unused)
     sl_circuit_free(c);
 }
 
+/* A coil of 40 ohm that has 10 ohm in its ground does not pull in at 0.8 * 12 V = 9.6 V: the ground
+   shows 2.4 V, the load that gets nothing 12 V. Those across the ground go first all the same. */
+static void the_faulty_part_goes_before_what_differs_more(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "e 0", "voltage=12");
+    rig_part(c, "relay", "K", "e out e g -", "coil_resistance=40, pull_in=10");
+    rig_part(c, "joint", "ground", "g 0", "resistance=0");
+    rig_part(c, "resistor", "load", "out 0", "resistance=1000");
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+    sl_sweep *sweep = NULL;
+    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    const sl_part ground = sl_circuit_find_part(c, "ground");
+    const int32_t corroded = 0; /* adds what is given */
+    assert_int_equal(sl_sweep_add_mode(sweep, ground, corroded, 10.0), SL_OK);
+    read_between(sweep, "out", "0", 0);
+    read_between(sweep, "g", "0", 0);
+    read_between(sweep, "e", "g", 0);
+    read_between(sweep, "e", "g", 1);
+    read_between(sweep, "out", "0", 1);
+    sl_contrast *ct = contrast_of(sweep, 0.1);
+    kept k = {0};
+    assert_int_equal(sl_contrast_run(ct, 1, 1, keep, &k, NULL), SL_OK);
+    assert_int_equal(k.row[0].row.best[0].reading, 1);
+    assert_near("ground", k.row[0].row.best[0].now, 2.4, 1e-12);
+    assert_int_equal(k.row[0].row.best[1].reading, 4); /* none of the faulty part: the greatest */
+    sl_contrast_free(ct);
+    sl_sweep_free(sweep);
+    sl_circuit_free(c);
+}
+
+/* A relay that is fed through its own rest contact buzzes once its switch is stuck closed. */
+static void what_starts_to_chatter_is_a_symptom_at_both_ends(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "e 0", "voltage=12");
+    rig_part(c, "switch", "S", "e feed", "");
+    rig_part(c, "relay", "K", "feed out coil 0 coil", "");
+    rig_part(c, "resistor", "load", "out 0", "resistance=1000");
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+    sl_sweep *sweep = NULL;
+    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    const sl_edit closed[] = {rig_set(c, "S", "position", 1.0), rig_open(c, "load", NULL)};
+    assert_int_equal(sl_sweep_add_edits(sweep, "stuck", closed, 1), SL_OK);
+    assert_int_equal(sl_sweep_add_edits(sweep, "open", closed + 1, 1), SL_OK);
+    read_between(sweep, "out", "0", 0);
+    sl_contrast *ct = contrast_of(sweep, 0.1);
+    kept k = {0};
+    assert_int_equal(sl_contrast_run(ct, 0, 3, keep, &k, NULL), SL_OK);
+    assert_int_equal(k.count, 4);
+    for (int n = 0; n < 4; n++) {
+        int32_t chatters = 0;
+        for (int32_t s = 0; s < k.row[n].row.symptom_count; s++) {
+            const sl_symptom *symptom = &k.row[n].symptom[s];
+            if (symptom->type == SL_STARTS_TO_CHATTER) {
+                assert_int_equal(symptom->part, sl_circuit_find_part(c, "K"));
+                assert_int_equal(symptom->index, SL_NONE);
+                chatters++;
+            }
+        }
+        assert_int_equal(chatters, n == 1 || n == 2);
+        assert_int_equal(k.row[n].inner.outcome, n == 1 || n == 2 ? SL_CHATTERS : SL_SETTLED);
+    }
+    sl_contrast_free(ct);
+    sl_sweep_free(sweep);
+    sl_circuit_free(c);
+}
+
+/* A lead on the feed of a lamp that is switched off finds the ground through it; behind a blown
+   fuse it floats. That is no current which brings a fault out. */
+static void what_floats_does_not_look_good(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "e 0", "voltage=12");
+    rig_part(c, "switch", "S", "e feed", "");
+    rig_part(c, "fuse", "F", "feed f", "rating=10");
+    rig_part(c, "lamp", "L", "f 0", "power=21");
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+    sl_sweep *sweep = NULL;
+    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    const sl_edit blown = rig_set(c, "F", "link", 1.0);
+    assert_int_equal(sl_sweep_add_edits(sweep, "blown", &blown, 1), SL_OK);
+    read_between(sweep, "e", "feed", 0);
+    sl_contrast *ct = contrast_of(sweep, 0.1);
+    kept k = {0};
+    assert_int_equal(sl_contrast_run(ct, 1, 1, keep, &k, NULL), SL_OK);
+    assert_int_equal(k.row[0].row.best[0].reading, 0);
+    assert_near("good", k.row[0].row.best[0].good, 12.0, 1e-12);
+    assert_true(isnan(k.row[0].row.best[0].now));
+    assert_false(k.row[0].row.load_only);
+    sl_contrast_free(ct);
+    sl_sweep_free(sweep);
+    sl_circuit_free(c);
+}
+
 /* Across the faulty joint and from there to ground the change is the same: the joint goes first. */
 static void the_faulty_part_itself_goes_first_of_equals(void **unused)
 {
@@ -281,6 +379,9 @@ int main(void)
         cmocka_unit_test(a_poor_ground_shows_only_under_load),
         cmocka_unit_test(a_difference_counts_from_its_limit_on),
         cmocka_unit_test(the_faulty_part_itself_goes_first_of_equals),
+        cmocka_unit_test(the_faulty_part_goes_before_what_differs_more),
+        cmocka_unit_test(what_starts_to_chatter_is_a_symptom_at_both_ends),
+        cmocka_unit_test(what_floats_does_not_look_good),
         cmocka_unit_test(symptoms_appear_disappear_and_change),
         cmocka_unit_test(memory_may_run_out_and_the_run_goes_on),
         cmocka_unit_test(a_run_that_is_stopped_goes_on_from_there),

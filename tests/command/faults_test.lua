@@ -86,6 +86,93 @@ T.case("the failure table has a row for every mode of every part", function()
   P.bad("single failures", "faults", file, "--table", "--pairs")
 end)
 
+T.case("the leads across the culprit come first, though others change more", function()
+  -- 0.1 ohm lets too little through to pull the starter in: nothing reaches its motor, whichever
+  -- joint of the path it is in
+  local path = P.file [[
+source "E"     { "e", "minus", voltage = "12 V" }
+joint  "plus"  { "e", "a", type = "post" }
+joint  "minus" { "b", "minus", type = "post" }
+starter "M1"   { B = "a", case = "b", S = "s", cranking_current = "180 A" }
+switch "key"   { "a", "s", position = "closed" }
+reference "minus"
+]]
+  local out = P.good("faults", path, "--part", "plus", "--part", "minus")
+  T.has(out, 'plus: corroded = 0.1 ohm   [rest]\n    loaded  "e" to "a": ')
+  T.has(out, 'minus: corroded = 0.1 ohm   [rest]\n    loaded  "b" to "minus": ')
+  local _, second = out:gsub('\n            "M1.M" to "b": ', "")
+  assert(second >= 2) -- the leads of the load stay
+  os.remove(path)
+end)
+
+-- A blown fuse cannot be told while the switch is off: with the lamp in, a lead on it floats.
+T.case("what a meter alone finds in one condition looks good to it in none", function()
+  local fused = P.file [[
+battery "B1" { "plus", "minus", cca = "500 A" }
+switch "key" { "plus", "run" }
+fuse "F1" { "run", "f1", rating = "10 A" }
+lamp "L1" { "f1", "minus", power = "21 W" }
+condition "rest" {}
+condition "on" { key = "closed" }
+]]
+  local out = P.good("faults", fused, "--part", "F1")
+  local good, bad = out:match "LOOKS GOOD TO A METER ALONE(.-)\nA meter alone finds these too(.*)"
+  T.equal(good:find("blown", 1, true), nil)
+  local on = assert(bad:find("F1: blown   [on]", 1, true))
+  assert(on < bad:find("F1: blown   [rest]", 1, true))
+  T.has(bad, "L1: dark (was: lamp at ")
+  T.has(P.good("faults", fused, "--table"), "  blown   [on]\n")
+  T.equal(J.read(P.good("faults", fused, "--part", "F1", "--format", "json",
+    "--condition", "rest"))[2].load_only, false)
+  os.remove(fused)
+end)
+
+T.case("a chatter is one finding, and is what is noticed", function()
+  local loose = P.file [[
+battery "B1" { "plus", "minus", cca = "500 A" }
+joint "post" { "plus", "lug", type = "post" }
+starter "M1" { B = "lug", case = "minus", S = "s" }
+switch "key" { "lug", "s", position = "closed" }
+]]
+  local said = "M1: chatters: rapid clicking, the engine does not turn"
+  local out = P.good("faults", loose, "--part", "post")
+  T.has(out, "bad under load (2)") -- corroded, loose
+  T.has(out, "post: loose = 0.0316 ohm   [rest], chatters")
+  T.has(out:gsub("%s+", " "), said .. " (was: cranks at ")
+  local notices = P.good("faults", loose, "--part", "post", "--table")
+  T.has(notices:gsub("%s+", " "), "system " .. said)
+  T.equal(notices:find("nothing (was", 1, true), nil)
+  T.has(notices, "M1: does not turn (was: cranks at ") -- post: open
+  local _, both = P.good("faults", loose, "--part", "post", "--format", "csv"):gsub(said, "")
+  T.equal(both, 2) -- each end is a row
+  os.remove(loose)
+end)
+
+T.case("loads are noticed before what gets warm, and what burns at once before them", function()
+  local geared = P.file [[
+battery "B1" { "plus", "minus", cca = "480 A" }
+joint "post" { "plus", "lug", type = "post" }
+starter "M1" { B = "lug", case = "case", S = "s", cranking_current = "170 A" }
+strap "strap" { "case", "minus", size = "25 mm2", length = "0.5 m", material = "tinned copper" }
+switch "key" { "lug", "k", position = "closed" }
+cable "wire" { "k", "s", size = "2.5 mm2", length = "2 m" }
+]]
+  local function notices(part, fault)
+    for _, row in ipairs(J.read(P.good("faults", geared, "--part", part, "--format", "json"))) do
+      if row.faults[1] == fault then return row.notices[1], table.concat(row.notices, "; ") end
+    end
+  end
+  -- 60 A in the wire of the solenoid for minutes, and no click now
+  local first, all = notices("post", "post: corroded = 0.1 ohm")
+  T.has(all, "wire: overloaded: insulation limit in")
+  T.has(first, "M1: no click")
+  -- the whole current of a motor that stands still in the bare strap
+  first, all = notices("M1", "M1: seized engine")
+  T.has(all, "M1: one click")
+  T.has(first, "strap: overloaded: chars what it touches in")
+  os.remove(geared)
+end)
+
 T.case("what is wrong is refused", function()
   P.bad("--severities 0", "faults", file, "--severities", "0")
   P.bad("--threads 65", "faults", file, "--threads", "65")

@@ -147,14 +147,29 @@ T.case("side by side: what is gone is said, and both ends of a chatter are there
   local text = program.good("predict", path, "--condition=crank", "--fault=C1: open",
     "--beside-good")
   assert(text:find("\n  M1 +cranks at %d+ rpm +one click, the engine does not turn\n")
-    or text:find("\n  M1 +cranks at %d+ rpm +nothing\n"))
+    or text:find("\n  M1 +cranks at %d+ rpm +does not turn\n"))
   text = program.good("predict", path, "--condition=crank", "--fault=KEY: open", "--beside-good")
-  assert(text:find("\n  M1 +cranks at %d+ rpm +nothing\n"))
-  assert(text:find("\n  L1 +lamp at %d+ %% light +nothing\n"))
+  assert(text:find("\n  M1 +cranks at %d+ rpm +does not turn\n"))
+  assert(text:find("\n  L1 +lamp at %d+ %% light +dark\n"))
   text = program.good("predict", path, "--condition=crank", "--fault=M1: hold-in open",
     "--beside-good")
   assert(text:find("good +faulted, first end +second end\n"))
   T.has(program.good("predict", path, "--fault=G1: +1 uohm", "--beside-good"), "no difference")
+end)
+
+T.case("side by side: a conductor that is cool again is no news", function()
+  -- 12 V over 1 ohm, 12 A, is too much for 0.35 mm2; over 1 Mohm nothing is noticed
+  local warm = program.file [[
+    source "E" { "+", "-", voltage = "12 V" }
+    cable "C" { "+", "a", size = "0.35 mm2", length = "1 m" }
+    switch "SW" { "a", "b", position = "closed" }
+    resistor "R" { "b", "-", resistance = "1 ohm" }
+    reference "-"
+  ]]
+  T.has(program.good("predict", warm), "overloaded")
+  local text = program.good("predict", warm, "--fault", "R: resistance = 1 Mohm", "--beside-good")
+  T.has(text, "What a person notices\n  no difference")
+  os.remove(warm)
 end)
 
 T.case("a chatter: both ends in text, one in JSON, said so in the notices", function()

@@ -95,13 +95,28 @@ reference "-"
   T.equal(said(text, "A"):find("backwards", 1, true), nil)
 end)
 
-T.case("what is no longer noticed is told as nothing, with what was", function()
+T.case("what is no longer noticed is told by what stopped, with what was", function()
   local notice = require("strapline.report_faults").notice
-  T.equal(notice { part = "M1", now = {}, was = { "cranks at 263 rpm" } },
-    "M1: nothing (was: cranks at 263 rpm)")
+  T.equal(notice { part = "M1", now = {}, was = { "cranks at 263 rpm" }, none = "does not turn" },
+    "M1: does not turn (was: cranks at 263 rpm)")
   T.equal(notice { part = "M1", now = { "no click" }, was = { "cranks at 263 rpm" } },
     "M1: no click (was: cranks at 263 rpm)")
   T.equal(notice { part = "F1", now = { "blown" }, was = {} }, "F1: blown")
+end)
+
+T.case("what stops is dark, does not turn or does not heat; nothing is said of the rest", function()
+  local words = require "strapline.notices"
+  for kind, none in pairs {
+    lamp = "dark", led_lamp = "dark", motor = "does not turn", starter = "does not turn",
+    heater = "does not heat", glow_plug = "does not heat", relay = "released",
+    joint = "nothing", battery = "nothing", module = "nothing",
+  } do
+    T.equal(words.none(assert(strapline.kinds[kind], kind)), none, kind)
+  end
+  for kind, only in pairs { cable = true, joint = true, fuse = true, switch = true, relay = false,
+    lamp = false, battery = false } do
+    T.equal(words.only_leads(strapline.kinds[kind]), only, kind)
+  end
 end)
 
 T.finish()
