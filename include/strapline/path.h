@@ -103,7 +103,8 @@ SL_API sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl
 /// through contacts that are open here, or its current turned round), each side by itself: the way
 /// that current takes there from the same end of the load.
 /// @param good a solved case of the same circuit and condition
-/// @return SL_OK; SL_W_FLOATING: on neither side does current take such a way there, *out is NULL; SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.
+/// @return SL_OK; SL_W_FLOATING: on neither side does current take such a way there, *out is NULL;
+/// SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.
 SL_API sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out);
 
 SL_API void sl_path_free(sl_path *path);

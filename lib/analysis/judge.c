@@ -83,9 +83,9 @@ static bool by_current(const sl_judgement *j, const sl_path *path, const measure
            fabs(m->good_v) <= fmax(volts_of(j->limit, path, m->good_a), SHOWS_V);
 }
 
-/* Is this an end of a chatter at which something stands otherwise than in the good circuit? Then the
-   currents are those of a moment, such as that of a winding that pulls in, and the good circuit's
-   steady ones say nothing of them. */
+/* Is this an end of a chatter at which something stands otherwise than in the good circuit? Then
+   the currents are those of a moment, such as that of a winding that pulls in, and the good
+   circuit's steady ones say nothing of them. */
 static bool for_a_moment(const sl_case *cs, const sl_case *good)
 {
     if (!good || !good->solved || sl_case_outcome(cs) != SL_CHATTERS) {
@@ -143,8 +143,9 @@ static double good_ohm(const sl_case *good, const sl_step *step)
 /* A step, and beside it the same element of the good circuit. */
 static measured measure(const sl_path *path, const sl_case *good, const sl_step *step)
 {
-    measured m = {step->drop_v, step->open ? 0.0 : fabs(step->current_a), SL__NAN, SL__NAN,
-                  SL__NAN, for_a_moment(path->cs, good)};
+    measured m = {step->drop_v, step->open ? 0.0 : fabs(step->current_a),
+                  SL__NAN,      SL__NAN,
+                  SL__NAN,      for_a_moment(path->cs, good)};
     double amps = SL__NAN, volts = SL__NAN;
     if (good && good->solved && step->part < good->parts && step->part < path->cs->parts &&
         sl_case_element(good, step->part, step->element, &amps, &volts) == SL_OK) {

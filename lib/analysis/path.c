@@ -215,11 +215,21 @@ static sl_status add_return(sl__path_maker *m)
                : SL_W_FLOATING;
 }
 
-/* Takes back steps that came to nothing. */
-static void take_back(sl__path_maker *m, int32_t count, int32_t stops)
+/* Keeps steps that were added by the good circuit, if current flows there; takes them back
+   otherwise, to how the path was. */
+static sl_status keep_good(sl__path_maker *m, const sl__graph *good, sl_status st, int32_t count,
+                           int32_t stops)
 {
-    m->path->step_count = count;
-    m->path->stops = stops;
+    bool flows = false;
+    for (int32_t k = count; k < m->path->step_count && st == SL_OK; k++) {
+        const sl_step *step = &m->path->step[k];
+        flows = flows || sl__graph_edge(good, step->part, step->element)->amps > 0.0;
+    }
+    if (!flows) {
+        m->path->step_count = count;
+        m->path->stops = stops;
+    }
+    return st == SL_OK && !flows ? SL_W_FLOATING : st;
 }
 
 /* The feed side as the current at `red` comes in the good circuit, from the same source. */
@@ -233,11 +243,7 @@ static sl_status add_good_feed(sl__path_maker *m, sl__graph *good)
         return SL_W_FLOATING;
     }
     const int32_t count = path->step_count, stops = path->stops;
-    const sl_status st = add_feed(m, good);
-    if (st != SL_OK) {
-        take_back(m, count, stops);
-    }
-    return st;
+    return keep_good(m, good, add_feed(m, good), count, stops);
 }
 
 /* The return side as the current at `black` goes in the good circuit. */
@@ -249,11 +255,8 @@ static sl_status add_good_return(sl__path_maker *m, sl__graph *good)
         return SL_W_FLOATING;
     }
     const int32_t count = path->step_count, stops = path->stops;
-    const sl_status st = add_found_down(m, good, path->black, path->minus, SL_RETURN_SIDE);
-    if (st != SL_OK) {
-        take_back(m, count, stops);
-    }
-    return st;
+    return keep_good(m, good, add_found_down(m, good, path->black, path->minus, SL_RETURN_SIDE),
+                     count, stops);
 }
 
 /* As trace below, with each side as the current takes it in the good circuit from the same point,
