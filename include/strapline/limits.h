@@ -59,7 +59,9 @@ SL_API const sl_limit_set *sl_limit_set_find(const char *name);
 typedef enum sl_ruling {
     SL_WITHIN,
     SL_OVER,
-    SL_UNJUDGED,       ///< not above the limit, but with too little current to say that it is good
+    SL_UNJUDGED,       ///< not above the limit, but with too little current to say that it is good;
+                       ///< or above it at an end of a chatter for the current alone, as below,
+                       ///< which the good circuit has for a moment only
     SL_UNLIMITED,      ///< the set has no limit for this, or there is no figure
     SL_OVER_BY_CURRENT ///< above the limit for the current alone: its resistance is as good as in
                        ///< the good circuit, where it is within the limit

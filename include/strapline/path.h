@@ -38,6 +38,7 @@ typedef struct sl_step {
     sl_side side;
     bool inside;      ///< of the load's own part, but not the load itself
     bool open;        ///< nothing can flow through it: the path stops here
+    bool moved;       ///< open, and by no fault of it: a contact of a part that stands so
     double current_a; ///< along the path; NaN in a loop without resistance
     double drop_v;    ///< `from` against `to`; below 0 through a second source; NaN: not joined
     double share;     ///< of the current that comes together (feed side) or parts (others) where it
@@ -98,10 +99,12 @@ SL_API sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl
 /// The way that the current of a path takes in the good circuit, as it is in the case of the path.
 /// Where a place goes bad, the current leaves it for what lies beside: for a ground strap a control
 /// cable. The greatest part of the current then flows where nothing is wrong, and the place to test
-/// is on the way it should take.
+/// is on the way it should take. Where the load itself has no such way there (it is off, or fed
+/// through contacts that are open here, or its current turned round), each side by itself: the way
+/// that current takes there from the same end of the load.
 /// @param good a solved case of the same circuit and condition
-/// @return SL_OK; SL_W_FLOATING: there, the load has no current or has it from another source or
-/// through contacts that are open here, *out is NULL; SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.
+/// @return SL_OK; SL_W_FLOATING: on neither side does current take such a way there, *out is NULL;
+/// SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.
 SL_API sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out);
 
 SL_API void sl_path_free(sl_path *path);

@@ -72,6 +72,7 @@ typedef struct measured {
     double value_v, amps;
     double good_v, good_a; /* in the good circuit; NaN when not known */
     double as_good_v;      /* with the present currents through good parts; NaN when not known */
+    bool moment;           /* the currents are those of a moment */
 } measured;
 
 /* Is it over its limit for the current alone? */
@@ -80,6 +81,25 @@ static bool by_current(const sl_judgement *j, const sl_path *path, const measure
     return fabs(m->amps) > AS_GOOD * m->good_a &&
            fabs(m->value_v) <= AS_GOOD * fabs(m->as_good_v) &&
            fabs(m->good_v) <= fmax(volts_of(j->limit, path, m->good_a), SHOWS_V);
+}
+
+/* Is this an end of a chatter at which something stands otherwise than in the good circuit? Then
+   the currents are those of a moment, such as that of a winding that pulls in, and the good
+   circuit's steady ones say nothing of them. */
+static bool for_a_moment(const sl_case *cs, const sl_case *good)
+{
+    if (!good || !good->solved || sl_case_outcome(cs) != SL_CHATTERS) {
+        return false;
+    }
+    const int32_t parts = cs->parts < good->parts ? cs->parts : good->parts;
+    for (sl_part p = 0; p < parts; p++) {
+        const int32_t here = cs->answer[cs->view].state[p];
+        if (cs->answer[1 - cs->view].state[p] != here &&
+            good->answer[good->view].state[p] != here) {
+            return true;
+        }
+    }
+    return false;
 }
 
 /* A drop above its limit is bad at any current, but for one that a good part has with so much
@@ -93,7 +113,8 @@ static sl_ruling verdict_of(const sl_judgement *j, const sl_path *path, const me
     const bool over =
         least ? j->value_v < j->limit_v : fabs(j->value_v) > fmax(j->limit_v, SHOWS_V);
     if (over && m->amps > 0.0) {
-        return !least && by_current(j, path, m) ? SL_OVER_BY_CURRENT : SL_OVER;
+        const bool good = !least && by_current(j, path, m);
+        return !good ? SL_OVER : m->moment ? SL_UNJUDGED : SL_OVER_BY_CURRENT;
     }
     const bool enough = isnan(m->good_a) || m->amps >= SL_ENOUGH_CURRENT * m->good_a;
     return m->amps > LEAST_A && enough && !over ? SL_WITHIN : SL_UNJUDGED;
@@ -122,8 +143,9 @@ static double good_ohm(const sl_case *good, const sl_step *step)
 /* A step, and beside it the same element of the good circuit. */
 static measured measure(const sl_path *path, const sl_case *good, const sl_step *step)
 {
-    measured m = {step->drop_v, step->open ? 0.0 : fabs(step->current_a), SL__NAN, SL__NAN,
-                  SL__NAN};
+    measured m = {step->drop_v, step->open ? 0.0 : fabs(step->current_a),
+                  SL__NAN,      SL__NAN,
+                  SL__NAN,      for_a_moment(path->cs, good)};
     double amps = SL__NAN, volts = SL__NAN;
     if (good && good->solved && step->part < good->parts && step->part < path->cs->parts &&
         sl_case_element(good, step->part, step->element, &amps, &volts) == SL_OK) {
@@ -185,7 +207,7 @@ static double lowest_source(const sl_path *path, sl_part *part)
 /* The steps of a side, or of both, together; the current is that of the load. */
 static measured measure_side(const sl_path *path, const sl_case *good, sl_limit_scope scope)
 {
-    measured all = {0.0, path->load_a, 0.0, SL__NAN, 0.0};
+    measured all = {0.0, path->load_a, 0.0, SL__NAN, 0.0, for_a_moment(path->cs, good)};
     for (int32_t k = 0; k < path->step_count; k++) {
         const sl_step *step = &path->step[k];
         const measured m = measure(path, good, step);

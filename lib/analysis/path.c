@@ -42,7 +42,12 @@ int32_t sl_case_loads(const sl_case *cs, sl_load *out, int32_t room)
     return count;
 }
 
-static sl_step step_of(const sl__edge *edge, sl_node from, sl_side side)
+bool sl__path_moved(const sl_case *cs, const sl__edge *edge)
+{
+    return edge->open && !cs->branch[cs->branch_at[edge->part] + edge->element].open;
+}
+
+static sl_step step_of(const sl_case *cs, const sl__edge *edge, sl_node from, sl_side side)
 {
     const double sign = edge->tail == from ? 1.0 : -1.0;
     return (sl_step){.part = edge->part,
@@ -52,6 +57,7 @@ static sl_step step_of(const sl__edge *edge, sl_node from, sl_side side)
                      .use = edge->use,
                      .side = side,
                      .open = edge->open,
+                     .moved = sl__path_moved(cs, edge),
                      .current_a = edge->amps == 0.0 ? 0.0 : sign * edge->amps,
                      .drop_v = sign * edge->drop_v,
                      .share = edge->amps > 0.0 ? 1.0 : SL__NAN};
@@ -66,33 +72,64 @@ sl_status sl__path_add(sl__path_maker *m, const sl__edge *edge, sl_node from, sl
         return SL_E_NOMEM;
     }
     path->step = grown;
-    grown[path->step_count] = step_of(edge, from, side);
+    grown[path->step_count] = step_of(path->cs, edge, from, side);
     path->stops += edge->open ? 1 : 0;
     path->step_count++;
     return SL_OK;
 }
 
-/* Steps from a node to where the search up began: in the order of the path. */
-static sl_status add_found_up(sl__path_maker *m, sl_node from, sl_node to, sl_side side)
+/* Is an edge of the good circuit one that its current takes, or could? Not against the current, nor
+   where none can flow, nor through a load that is off. */
+static bool is_taken(const sl__edge *edge, sl_node from)
 {
+    if (edge->amps == 0.0) {
+        return !edge->open && edge->use < SL_LOAD_STARTER && edge->use != SL_GIVES &&
+               edge->use != SL_LEAK;
+    }
+    return edge->tail == from;
+}
+
+/* An edge that a search found: in the maker's own graph, or in `good`, then as it is here; not
+   where its part stands open here and not there. */
+static sl_status add_found(sl__path_maker *m, const sl__graph *good, const sl__edge *found,
+                           sl_node from, sl_side side)
+{
+    if (!good) {
+        return sl__path_add(m, found, from, side);
+    }
+    const sl__edge *edge = sl__graph_edge(&m->g, found->part, found->element);
+    if (!edge || !is_taken(found, from) || sl__path_moved(m->g.cs, edge)) {
+        return SL_W_FLOATING;
+    }
+    return sl__path_add(m, edge, from, side);
+}
+
+/* Steps from a node to where the search up began: in the order of the path. The search was that of
+   the maker's own graph, or of `good`. */
+static sl_status add_found_up(sl__path_maker *m, const sl__graph *good, sl_node from, sl_node to,
+                              sl_side side)
+{
+    const sl__graph *g = good ? good : &m->g;
     sl_status st = SL_OK;
     for (sl_node n = from; n != to && st == SL_OK;) {
-        const sl__edge *edge = &m->g.edge[m->g.via[n]];
-        st = sl__path_add(m, edge, n, side);
+        const sl__edge *edge = &g->edge[g->via[n]];
+        st = add_found(m, good, edge, n, side);
         n = sl__edge_other(edge, n);
     }
     return st;
 }
 
 /* Steps of a search down come from its end; turns them round. */
-static sl_status add_found_down(sl__path_maker *m, sl_node from, sl_node to, sl_side side)
+static sl_status add_found_down(sl__path_maker *m, const sl__graph *good, sl_node from, sl_node to,
+                                sl_side side)
 {
+    const sl__graph *g = good ? good : &m->g;
     const int32_t first = m->path->step_count;
     sl_status st = SL_OK;
     for (sl_node n = to; n != from && st == SL_OK;) {
-        const sl__edge *edge = &m->g.edge[m->g.via[n]];
+        const sl__edge *edge = &g->edge[g->via[n]];
         n = sl__edge_other(edge, n);
-        st = sl__path_add(m, edge, n, side);
+        st = add_found(m, good, edge, n, side);
     }
     sl_step *step = m->path->step;
     for (int32_t a = first, b = m->path->step_count - 1; a < b; a++, b--) {
@@ -163,6 +200,93 @@ static void mark_inside(sl_path *path, sl_part part)
     }
 }
 
+/* The steps from the source's plus to `red`; `good`: where the search up from `red` was done. */
+static sl_status add_feed(sl__path_maker *m, const sl__graph *good)
+{
+    return add_found_up(m, good, m->path->plus, m->path->red, SL_FEED_SIDE);
+}
+
+/* The steps from `black` to the source's minus. */
+static sl_status add_return(sl__path_maker *m)
+{
+    const sl_path *path = m->path;
+    return sl__graph_down(&m->g, path->black, path->minus)
+               ? add_found_down(m, NULL, path->black, path->minus, SL_RETURN_SIDE)
+               : SL_W_FLOATING;
+}
+
+/* Keeps steps that were added by the good circuit, if current flows there; takes them back
+   otherwise, to how the path was. */
+static sl_status keep_good(sl__path_maker *m, const sl__graph *good, sl_status st, int32_t count,
+                           int32_t stops)
+{
+    bool flows = false;
+    for (int32_t k = count; k < m->path->step_count && st == SL_OK; k++) {
+        const sl_step *step = &m->path->step[k];
+        flows = flows || sl__graph_edge(good, step->part, step->element)->amps > 0.0;
+    }
+    if (!flows) {
+        m->path->step_count = count;
+        m->path->stops = stops;
+    }
+    return st == SL_OK && !flows ? SL_W_FLOATING : st;
+}
+
+/* The feed side as the current at `red` comes in the good circuit, from the same source. */
+static sl_status add_good_feed(sl__path_maker *m, sl__graph *good)
+{
+    const sl_path *path = m->path;
+    sl_node plus = SL_NONE;
+    const int32_t source = path->red < good->nodes ? sl__graph_up(good, path->red, &plus) : -1;
+    if (source < 0 || plus != path->plus || good->edge[source].part != path->source ||
+        good->edge[source].element != path->source_element) {
+        return SL_W_FLOATING;
+    }
+    const int32_t count = path->step_count, stops = path->stops;
+    return keep_good(m, good, add_feed(m, good), count, stops);
+}
+
+/* The return side as the current at `black` goes in the good circuit. */
+static sl_status add_good_return(sl__path_maker *m, sl__graph *good)
+{
+    const sl_path *path = m->path;
+    if (path->black >= good->nodes || path->minus >= good->nodes ||
+        !sl__graph_down(good, path->black, path->minus)) {
+        return SL_W_FLOATING;
+    }
+    const int32_t count = path->step_count, stops = path->stops;
+    return keep_good(m, good, add_found_down(m, good, path->black, path->minus, SL_RETURN_SIDE),
+                     count, stops);
+}
+
+/* As trace below, with each side as the current takes it in the good circuit from the same point,
+   where it does: SL_W_FLOATING when it does on neither. */
+static sl_status trace_sides(sl__path_maker *m, const sl__edge *load, sl__graph *good)
+{
+    sl_node plus = SL_NONE;
+    const int32_t source = sl__graph_up(&m->g, m->path->red, &plus);
+    if (source < 0) {
+        return SL_W_FLOATING;
+    }
+    sl__path_source(m, source, plus);
+    const sl_status feed = add_good_feed(m, good);
+    sl_status st = feed == SL_W_FLOATING ? add_feed(m, NULL) : feed;
+    if (st == SL_OK) {
+        st = sl__path_add(m, load, m->path->red, SL_LOAD_SIDE);
+    }
+    if (st == SL_OK) {
+        st = add_good_return(m, good);
+        if (st == SL_W_FLOATING && feed == SL_OK) {
+            st = add_return(m);
+        }
+    }
+    if (st == SL_OK) {
+        mark_inside(m->path, load->part);
+        st = sl__path_finish(m);
+    }
+    return st;
+}
+
 /* Feed side up from `red`, then what lies between, then down from `black`. */
 static sl_status trace(sl__path_maker *m, const sl__edge *load)
 {
@@ -173,20 +297,18 @@ static sl_status trace(sl__path_maker *m, const sl__edge *load)
         return SL_W_FLOATING;
     }
     sl__path_source(m, source, plus);
-    sl_status st = add_found_up(m, plus, path->red, SL_FEED_SIDE);
+    sl_status st = add_feed(m, NULL);
     if (st == SL_OK && load) {
         st = sl__path_add(m, load, path->red, SL_LOAD_SIDE);
     } else if (st == SL_OK) {
         m->g.idle_load = SL__IDLE_LOAD_BETWEEN;
         st = sl__graph_down(&m->g, path->red, path->black)
-                 ? add_found_down(m, path->red, path->black, SL_LOAD_SIDE)
+                 ? add_found_down(m, NULL, path->red, path->black, SL_LOAD_SIDE)
                  : SL_W_FLOATING;
         m->g.idle_load = SL__IDLE_LOAD;
     }
     if (st == SL_OK) {
-        st = sl__graph_down(&m->g, path->black, path->minus)
-                 ? add_found_down(m, path->black, path->minus, SL_RETURN_SIDE)
-                 : SL_W_FLOATING;
+        st = add_return(m);
     }
     if (st == SL_OK && load) {
         mark_inside(path, load->part);
@@ -252,6 +374,16 @@ static void set_ends(sl__path_maker *m, const sl__edge *load)
     }
 }
 
+/* What the maker follows. */
+static void take_load(sl__path_maker *m, const sl__edge *edge)
+{
+    m->g.without_part = edge->part;
+    m->g.without_element = edge->element;
+    set_ends(m, edge);
+    m->path->load_use = edge->use;
+    m->path->load_a = edge->amps;
+}
+
 sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path **out)
 {
     sl__path_maker m;
@@ -264,12 +396,29 @@ sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path
     if (!edge) {
         return sl__path_end(&m, SL_E_ARG, out);
     }
-    m.g.without_part = load;
-    m.g.without_element = chosen;
-    set_ends(&m, edge);
-    m.path->load_use = edge->use;
-    m.path->load_a = edge->amps;
+    take_load(&m, edge);
     return sl__path_end(&m, trace(&m, edge), out);
+}
+
+sl_status sl__path_by_sides(const sl_case *cs, const sl_case *good, const sl_step *load,
+                            sl_path **out)
+{
+    sl__path_maker m;
+    sl__graph g;
+    sl_status st = sl__path_begin(cs, &m);
+    if (st != SL_OK) {
+        return st;
+    }
+    const sl__edge *edge = sl__graph_edge(&m.g, load->part, load->element);
+    st = edge ? sl__graph_make(good, &g) : SL_W_FLOATING;
+    if (st == SL_OK) {
+        take_load(&m, edge);
+        g.without_part = load->part;
+        g.without_element = load->element;
+        st = trace_sides(&m, edge, &g);
+        sl__graph_free(&g);
+    }
+    return sl__path_end(&m, st, out);
 }
 
 sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl_path **out)
@@ -317,7 +466,7 @@ int32_t sl_case_cuts(const sl_case *cs, sl_node node, sl_step *out, int32_t room
             continue;
         }
         if (count < room) {
-            out[count] = step_of(edge, tail ? edge->tail : edge->head, SL_FEED_SIDE);
+            out[count] = step_of(cs, edge, tail ? edge->tail : edge->head, SL_FEED_SIDE);
         }
         count++;
     }

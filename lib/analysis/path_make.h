@@ -20,6 +20,14 @@ void sl__path_source(sl__path_maker *m, int32_t edge_at, sl_node plus);
 
 sl_status sl__path_add(sl__path_maker *m, const sl__edge *edge, sl_node from, sl_side side);
 
+/* Is an edge open though no fault opens it: a contact of a part that stands so? */
+bool sl__path_moved(const sl_case *cs, const sl__edge *edge);
+
+/* The path of a load with each side as the current takes it in the good circuit from the same
+   point, where it does; SL_W_FLOATING when it does on neither side. */
+sl_status sl__path_by_sides(const sl_case *cs, const sl_case *good, const sl_step *load,
+                            sl_path **out);
+
 /* When all steps are there. */
 sl_status sl__path_finish(sl__path_maker *m);
 

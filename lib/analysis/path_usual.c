@@ -22,9 +22,8 @@ static bool leads_there(const sl_path *way, const sl_path *path)
 /* A step of another case's way, as it is in this one. */
 static sl_status add_like(sl__path_maker *m, const sl_step *like)
 {
-    const sl_case *cs = m->g.cs;
     const sl__edge *edge = sl__graph_edge(&m->g, like->part, like->element);
-    if (!edge || (edge->open && !cs->branch[cs->branch_at[like->part] + like->element].open)) {
+    if (!edge || sl__path_moved(m->g.cs, edge)) {
         return SL_W_FLOATING; /* no fault, but a part that is in another state than there */
     }
     const bool forward = edge->tail == like->from || edge->head == like->to;
@@ -80,5 +79,5 @@ sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out)
         st = sl__path_end(&m, follow(&m, way), out);
     }
     sl_path_free(way);
-    return st;
+    return st == SL_W_FLOATING && load ? sl__path_by_sides(path->cs, good, load, out) : st;
 }

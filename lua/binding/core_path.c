@@ -94,7 +94,7 @@ static void set_judgement(lua_State *L, const char *key, const sl_judgement *j)
 static void push_step(lua_State *L, const sl_circuit *circuit, const sl_step *step)
 {
     static const char *const sides[] = {"feed", "load", "return"};
-    lua_createtable(L, 0, 14);
+    lua_createtable(L, 0, 15);
     set_element(L, circuit, step->part, step->element);
     core_set_text(L, "from", sl_circuit_node_name(circuit, step->from));
     core_set_text(L, "to", sl_circuit_node_name(circuit, step->to));
@@ -102,6 +102,7 @@ static void push_step(lua_State *L, const sl_circuit *circuit, const sl_step *st
     core_set_text(L, "side", sides[step->side]);
     core_set_flag(L, "inside", step->inside);
     core_set_flag(L, "open", step->open);
+    core_set_flag(L, "moved", step->moved);
     core_set_number(L, "current", step->current_a);
     core_set_number(L, "drop", step->drop_v);
     core_set_number(L, "share", step->share);

@@ -2,18 +2,24 @@
 ---
 --- drops = { circuit, condition, temperature, faults, set = { name, about }, bad,
 ---           ends = { { path, ... } }: one list of paths, or two of a circuit that chatters,
----           states = { { { part, state } } } of what chatters, a list an end }
+---           states = { { { part, state } } } of what chatters, a list an end,
+---           blamed = { { open, moved, own, over, sources, by_current } }: places by name, an end }
 --- path = { part, element, use, expected, source, plus, minus, red, black, load_current,
 ---          source_voltage, open_voltage, nominal, unit, stops, bad, steps, feed, ground, both,
 ---          cables, batteries }
---- step = { part, kind, element, use, side, inside, from, to, open, current, drop, share, shown,
----          beside, judged }
+--- step = { part, kind, element, use, side, inside, from, to, open, moved, current, drop, share,
+---          shown, beside, judged, stop }
+--- stop: of an open step that should carry current, "open", or "moved": a contact of a relay or
+--- solenoid that stands so; nil where it belongs to a chatter. blamed: `own` are contacts of a load's
+--- own part, which follow from another fault, `by_current` places over their limit with good
+--- resistance.
 --- A judgement is { value, allowed, verdict, limit, good_current, celsius }, the verdict "ok", "bad",
 --- "by current" (over the limit, but with good resistance), "cannot judge" or "no limit". What is
 --- not defined is nil.
 local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
+local path_words = require "strapline.path_words"
 local question = require "strapline.question"
 local states = require "strapline.states"
 
@@ -100,8 +106,60 @@ local function is_bad(path)
   return false
 end
 
+local contacts = { ["relay contact"] = true, ["solenoid contact"] = true }
+
+--- Sets `stop` of the open steps of a path whose load should have current.
+local function mark_stops(path, chattering)
+  for _, step in ipairs(path.steps) do
+    if step.open and (path.expected or 0) > 0 then
+      local by_itself = step.moved and contacts[step.use] or false
+      if not by_itself then
+        step.stop = "open"
+      elseif not chattering[step.part] then
+        step.stop = "moved"
+      end
+    end
+  end
+end
+
+--- The source with the least voltage on a path.
+local function lowest_source(path)
+  local part, least = path.source, path.source_voltage or math.huge
+  for _, step in ipairs(path.steps) do
+    if step.use == "source" and step.side ~= "load" and -(step.drop or 0) < least then
+      part, least = step.part, -step.drop
+    end
+  end
+  return part
+end
+
+--- What is at fault at one end, a list of places for each way to be so, each place once.
+local function blame(paths)
+  local blamed, seen = { open = {}, moved = {}, own = {}, over = {}, sources = {},
+    by_current = {} }, {}
+  local function add(kind, place)
+    local key = kind .. "\0" .. place
+    if not seen[key] then table.insert(blamed[kind], place) end
+    seen[key] = true
+  end
+  local verdicts = { bad = "over", ["by current"] = "by_current" }
+  for _, path in ipairs(paths) do
+    for _, step in ipairs(path.steps or {}) do
+      local place = path_words.place(step)
+      if step.stop then
+        add(step.stop == "moved" and step.part == path.part and "own" or step.stop,
+          place .. path_words.stand(step))
+      elseif verdicts[step.judged.verdict] then
+        add(verdicts[step.judged.verdict], place)
+      end
+    end
+    if path.steps and path.batteries.verdict == "bad" then add("sources", lowest_source(path)) end
+  end
+  return blamed
+end
+
 --- The path of a load, or one that says there is no way.
-local function path_of(case, load, set, good, expected)
+local function path_of(case, load, set, good, expected, chattering)
   local path = case:path(load.part, load.element, set.name, good)
   if not path then return { part = load.part, element = load.element, no_way = true } end
   path.part, path.element, path.expected = load.part, load.element, expected
@@ -109,15 +167,25 @@ local function path_of(case, load, set, good, expected)
     if step.side == "load" then path.element = step.element end
   end
   path.bad = is_bad(path)
+  mark_stops(path, chattering)
   return path
 end
 
 local function paths_of(case, loads, set, good, expected)
-  local list = {}
+  local list, chattering, standing = {}, {}, states.chattering(case)
+  for _, entry in ipairs(standing) do chattering[entry.part] = true end
   for index, load in ipairs(loads) do
-    list[index] = path_of(case, load, set, good, expected[key_of(load)])
+    list[index] = path_of(case, load, set, good, expected[key_of(load)], chattering)
   end
-  return list
+  return list, standing
+end
+
+--- Adds the end that the case is looked at.
+local function add_end(drops, ...)
+  local paths, standing = paths_of(...)
+  table.insert(drops.ends, paths)
+  table.insert(drops.states, standing)
+  table.insert(drops.blamed, blame(paths))
 end
 
 local function solve(circuit, asked, faults, allowed)
@@ -174,14 +242,13 @@ function M.drops(circuit, asked)
   local drops = {
     circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),
-    set = { name = set.name, about = set.about }, ends = { paths_of(case, loads, set, good, expected) },
-    states = { states.chattering(case) },
+    set = { name = set.name, about = set.about }, ends = {}, states = {}, blamed = {},
   }
+  add_end(drops, case, loads, set, good, expected)
   drops.outcome = case:outcome()
   if drops.outcome == "chatters" then
     case:view(2)
-    drops.ends[2] = paths_of(case, loads, set, good, expected)
-    drops.states[2] = states.chattering(case)
+    add_end(drops, case, loads, set, good, expected)
   end
   for _, paths in ipairs(drops.ends) do
     for _, path in ipairs(paths) do drops.bad = drops.bad or path.bad or false end

@@ -101,6 +101,15 @@ function M.sneaks(path)
   return list
 end
 
+local FULL = 0.9 -- of the source's voltage: what stands across an open place is all there is
+
+--- What the voltage across the only open place of a path means.
+local function across(path, step)
+  if not path.source_voltage then return "" end
+  return math.abs(step.drop) > FULL * math.abs(path.source_voltage)
+    and ": full voltage across an open place is no power" or "; the rest is lost elsewhere"
+end
+
 --- Where the path stops, a sentence a place.
 function M.stops(path)
   local list = {}
@@ -109,8 +118,8 @@ function M.stops(path)
       local text = ('The path stops at %s: open between "%s" and "%s"'):format(M.place(step),
         step.from, step.to)
       if path.stops == 1 and step.drop and math.abs(step.drop) > 0.5 then
-        text = text .. (", with %s across it: full voltage across an open place is no power")
-          :format(format.text(step.drop, "voltage"))
+        text = text .. (", with %s across it%s"):format(format.text(step.drop, "voltage"),
+          across(path, step))
       end
       list[#list + 1] = text
     end
@@ -131,6 +140,35 @@ local meanings = {
 --- What a drop above its limit means at a place of this use.
 function M.meaning(use)
   return meanings[use] or "its current comes back through something that was not meant for it"
+end
+
+local broken = {
+  wire = "broken, or pulled out of its terminal",
+  connection = "apart, or so loose or corroded that nothing flows",
+  fuse = "blown or missing: find out why before a new one goes in",
+  switch = "off, or its contacts do not close",
+  ["relay contact"] = "its contacts do not close",
+  ["solenoid contact"] = "its contacts do not close",
+  semiconductor = "blown open, or the wrong way round",
+}
+
+--- Is it a contact that opens when its coil is live?
+local function is_rest(step) return step.element == "rest contact" end
+
+--- How an open contact stands that no fault opens, in brackets; nothing of other places.
+function M.stand(step)
+  if step.stop ~= "moved" then return "" end
+  return is_rest(step) and " (pulled in)" or " (not pulled in)"
+end
+
+--- What it means that a path stops at a step, `step.stop` being set.
+function M.stop_meaning(step)
+  if step.stop == "moved" then
+    return is_rest(step) and "pulled in: test what feeds its coil"
+      or "not pulled in: test its coil and the coil's feed and ground"
+  end
+  return "open: " .. (broken[step.use]
+    or M.is_load(step.use) and "a broken winding, filament or brush" or "nothing can flow there")
 end
 
 return M

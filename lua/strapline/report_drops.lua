@@ -126,7 +126,7 @@ local function whole_lines(path, notes, temperature)
   add("Both sides but for switches, relays and fuses", path.cables)
   add("Lowest source", path.batteries)
   local cables, current = path.cables.value, path.load_current
-  if path.use == "starter motor" and current and current > 1 and cables then
+  if path.use == "starter motor" and current and current > 1 and cables and path.stops == 0 then
     list[#list + 1] = ("Cables and connections lose %s per 100 A"):format(
       format.text(cables / current * 100, "voltage"))
   end
@@ -139,8 +139,13 @@ local function draws_too_much(path)
   return path.expected and path.expected > 0 and path.load_current > MORE * path.expected
 end
 
+--- Is something else at fault than that a load takes too much?
+local function others_blamed(blamed)
+  return #blamed.open + #blamed.moved + #blamed.own + #blamed.over > 0
+end
+
 --- Of what is over its limit for its current alone: how much that is.
-local function current_lines(path, bad)
+local function current_lines(path, bad, blamed)
   local places, list = {}, {}
   for _, step in ipairs(path.steps) do
     if step.judged.verdict == "by current" then
@@ -154,21 +159,25 @@ local function current_lines(path, bad)
     list[1] = ("%s: not at fault. The resistance is good; the drop is over its limit for the "
       .. "current alone"):format(table.concat(places, ", "))
   end
-  if bad == 0 and (#places > 0 or side) and not draws_too_much(path) then
+  if bad == 0 and (#places > 0 or side) and not draws_too_much(path)
+    and not others_blamed(blamed) then
     list[#list + 1] = "something else draws too much through the same places: follow that load"
   end
   return list
 end
 
 --- What each thing that is bad means.
-local function meaning_lines(path)
-  local list = {}
+local function meaning_lines(path, blamed)
+  local list, open = {}, false
+  for _, step in ipairs(path.steps) do open = open or step.stop == "open" end
   for _, step in ipairs(path.steps) do
-    if step.judged.verdict == "bad" then
+    if step.stop == "open" or step.stop and not open then
+      list[#list + 1] = ("%s: %s"):format(words.place(step), words.stop_meaning(step))
+    elseif step.judged.verdict == "bad" then
       list[#list + 1] = ("%s: %s"):format(words.place(step), words.meaning(step.use))
     end
   end
-  lines.add(list, current_lines(path, #list))
+  lines.add(list, current_lines(path, #list, blamed))
   if path.batteries.verdict == "bad" then
     list[#list + 1] = "low voltage and high current: a dragging starter or engine, or a weak "
       .. "battery; charge and test the battery first"
@@ -183,8 +192,9 @@ local function meaning_lines(path)
   return list
 end
 
---- A remark on how much current there is to judge by.
-local function current_remark(path)
+--- A remark on how much current there is to judge by. What a load takes at an end of a chatter, or
+--- while something else is at fault, says nothing of the load.
+local function current_remark(path, blamed, chatters)
   local current, expected = path.load_current or 0, path.expected
   if current == 0 then
     return "No current through the load: where none flows a place reads 0 V or all of it, and "
@@ -193,7 +203,7 @@ local function current_remark(path)
     return ("Only %s of the %s that the load has without faults: where little flows, a small drop "
       .. "proves nothing"):format(
       format.text(current, "current"), format.text(expected, "current"))
-  elseif draws_too_much(path) then
+  elseif draws_too_much(path) and not chatters and not others_blamed(blamed) then
     return ("%s, and %s without faults: %s or what it drives takes too much"):format(
       format.text(current, "current"), format.text(expected, "current"), path.part)
   end
@@ -218,21 +228,53 @@ local function load_heading(path)
     format.text(path.load_current or 0, "current"), path.source, path.plus, path.minus)
 end
 
-local function append_path(report, path, notes, temperature)
+--- At an end of a chatter: what is over its limit, with good resistance, by a current that the
+--- good circuit has only for a moment.
+local function unjudged_lines(path)
+  local places = {}
+  for _, step in ipairs(path.steps) do
+    local judged = step.judged
+    if judged.verdict == "cannot judge" and (step.current or 0) > 0
+      and math.abs(judged.value) > judged.allowed then
+      places[#places + 1] = words.place(step)
+    end
+  end
+  if #places == 0 then return {} end
+  return { ("%s: over the limit, with good resistance, and cannot be judged: what flows at this end "
+    .. "of the chatter flows in the good circuit for a moment only"):format(
+    table.concat(places, ", ")) }
+end
+
+local function has_limit(path)
+  for _, step in ipairs(path.steps or {}) do
+    if step.judged.limit then return true end
+  end
+  for _, side in ipairs { "feed", "ground", "both", "cables", "batteries" } do
+    if path[side] and path[side].limit then return true end
+  end
+  return false
+end
+
+local function append_path(report, path, notes, drops, index)
   if path.no_way then
     return lines.add_group(report, { ("%s: no way leads from a source to it and back")
       :format(path.element and path.part .. ": " .. path.element or path.part) })
   end
   lines.add_group(report, lines.wrap(load_heading(path), "", "  "))
-  local remark = current_remark(path)
+  local blamed = drops.blamed[index]
+  local remark = current_remark(path, blamed, #drops.ends > 1)
   if remark then lines.add(report, lines.wrap(remark, "  ", "  ")) end
   for _, text in ipairs(words.stops(path)) do lines.add(report, lines.wrap(text, "  ", "    ")) end
   lines.add(report, path_table(path, notes))
-  for _, list in ipairs { { closing(path) }, whole_lines(path, notes, temperature),
-    words.partings(path), words.sneaks(path) } do
+  if not has_limit(path) then
+    lines.add(report, lines.wrap(("Not judged: set %s has no limit for any place here; --limits "
+      .. "list shows the sets"):format(drops.set.name), "  ", "    "))
+  end
+  for _, list in ipairs { { closing(path) }, whole_lines(path, notes, drops.temperature),
+    unjudged_lines(path), words.partings(path), words.sneaks(path) } do
     for _, text in ipairs(list) do lines.add(report, lines.wrap(text, "  ", "    ")) end
   end
-  local meanings = meaning_lines(path)
+  local meanings = meaning_lines(path, blamed)
   if #meanings > 0 then
     lines.add(report, { "  What is bad may mean" })
     for _, text in ipairs(meanings) do lines.add(report, lines.wrap(text, "    - ", "      ")) end
@@ -254,6 +296,7 @@ local function append_rest(report, paths)
 end
 
 local function append_notes(report, drops, notes)
+  if #drops.ends[1] == 0 then return end
   local group = lines.wrap(("Limits: set %s, %s. A maker's figure for the vehicle comes first.")
     :format(drops.set.name, drops.set.about), "", "  ")
   for index, text in ipairs(notes.list) do
@@ -270,35 +313,39 @@ end
 
 local places_in_summary = 6
 
---- The places of all paths with a verdict, each once, the first few by name; or nil.
-local function places_with(paths, verdict)
-  local places, seen, count = {}, {}, 0
-  for _, path in ipairs(paths) do
-    for _, step in ipairs(path.steps or {}) do
-      local place = words.place(step)
-      if step.judged.verdict == verdict and not seen[place] then
-        seen[place], count = true, count + 1
-        if count <= places_in_summary then places[count] = place end
-      end
-    end
-  end
-  local more = count - #places
-  return count > 0 and table.concat(places, "; ")
-    .. (more > 0 and ("; and %d more"):format(more) or "") or nil
+--- Places by name, the first few.
+local function some(places)
+  local more = #places - places_in_summary
+  return table.concat(places, "; ", 1, math.min(#places, places_in_summary))
+    .. (more > 0 and ("; and %d more"):format(more) or "")
 end
 
---- What is over its limit, before the tables that show it; nil when nothing is.
-local function summary(paths)
-  local bad = false
-  for _, path in ipairs(paths) do bad = bad or path.bad end
-  local over, by_current = places_with(paths, "bad"), places_with(paths, "by current")
-  if over then
-    return "OVER THE LIMIT: " .. over
-      .. (by_current and ". Too much current, not at fault: " .. by_current or "")
-  elseif by_current then
-    return "TOO MUCH CURRENT, and over the limit for that alone: " .. by_current
+--- What is at fault at one end, the surest first; nil when nothing is.
+local function blamed_text(blamed)
+  local list = {}
+  local function add(heading, places)
+    if #places > 0 then list[#list + 1] = heading .. some(places) end
   end
-  return bad and "BAD: a side as a whole, or the source; see below" or nil
+  add("OPEN: ", blamed.open)
+  add("OVER THE LIMIT: ", blamed.over)
+  add("SOURCE BELOW ITS LIMIT: ", blamed.sources)
+  add(#list > 0 and "Also open: " or "OPEN: ", blamed.moved)
+  if #list == 0 then add("OPEN: ", blamed.own) end
+  add(#list > 0 and "Too much current, not at fault: "
+    or "TOO MUCH CURRENT, and over the limit for that alone: ", blamed.by_current)
+  return #list > 0 and table.concat(list, ". ") or nil
+end
+
+--- What is at fault, before the tables that show it; nil when nothing is.
+local function summary(drops, index)
+  local text = blamed_text(drops.blamed[index])
+  if text then return text end
+  local other = drops.blamed[3 - index]
+  text = other and blamed_text(other)
+  if text then return "Nothing to blame at this end; at the other: " .. text end
+  for _, path in ipairs(drops.ends[index]) do
+    if path.bad then return "BAD: no single place, but a side as a whole; see below" end
+  end
 end
 
 --- @return the report as one text
@@ -310,14 +357,14 @@ function M.text(circuit, drops)
     if #drops.ends > 1 then
       lines.add_group(report, lines.wrap(states.heading(drops.states[index], index), "", "  "))
     end
-    local over = summary(paths)
+    local over = summary(drops, index)
     if over then lines.add_group(report, lines.wrap(over, "", "  ")) end
     if #paths == 0 then
       lines.add_group(report, lines.wrap("No load has current: there is nothing to test. Switch it "
         .. "on by a --condition; the file has: " .. condition_names(circuit) .. ".", "", "  "))
     end
     for at = 1, math.min(#paths, most_in_full) do
-      append_path(report, paths[at], notes, drops.temperature)
+      append_path(report, paths[at], notes, drops, index)
     end
     append_rest(report, paths)
   end

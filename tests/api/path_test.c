@@ -349,6 +349,45 @@ static void the_usual_way_is_followed_into_the_fault(void **unused)
     sl_circuit_free(c);
 }
 
+/* The same with a load that is off in the good circuit: its ground side is the way that another
+   load's current takes there. By hand: 0.5 and 0.3 ohm in parallel behind 0.1 ohm twice side by
+   side, so the strap has 3/8 of what both loads take. */
+static void a_load_that_is_off_has_the_ground_of_the_others(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "source", "E", "plus neg", "voltage=12");
+    rig_part(c, "joint", "RI", "plus pos", "resistance=0.001");
+    rig_part(c, "resistor", "RL", "pos engine", "resistance=0.1");
+    rig_part(c, "joint", "K", "pos feed", "resistance=0.0");
+    const sl_part load = rig_part(c, "resistor", "RM", "feed engine", "resistance=0.1");
+    const sl_part strap = rig_part(c, "joint", "S", "engine neg", "resistance=0.001");
+    const sl_part sheath = rig_part(c, "resistor", "W", "engine neg", "resistance=0.3");
+    sl_circuit_set_reference(c, sl_circuit_find_node(c, "neg"));
+    sl_case *good = rig_case(c, 0), *bad = rig_case(c, 0);
+    assert_int_equal(sl_case_edit(good, &(sl_edit){load, SL_OPEN, -1, 0.0}, 1), SL_OK);
+    const sl_edit corroded = rig_set(c, "S", "resistance", 0.5);
+    assert_int_equal(sl_case_edit(bad, &corroded, 1), SL_OK);
+    assert_int_equal(sl_case_solve(good), SL_OK);
+    assert_int_equal(sl_case_solve(bad), SL_OK);
+    sl_path *path = NULL, *usual = NULL;
+    assert_int_equal(sl_path_load(bad, load, -1, &path), SL_OK);
+    assert_int_equal(path->step[path->step_count - 1].part, sheath);
+    assert_int_equal(sl_path_usual(path, good, &usual), SL_OK);
+    const sl_step *last = &usual->step[usual->step_count - 1];
+    const double all = 12.0 / (0.001 + 0.05 + 0.1875);
+    assert_int_equal(last->part, strap);
+    assert_near("strap", last->current_a, all * 3.0 / 8.0, EXACT);
+    assert_near("load", usual->load_a, all / 2.0, EXACT);
+    assert_int_equal(usual->step_count, path->step_count);
+    assert_int_equal(usual->stops, 0);
+    sl_path_free(usual);
+    sl_path_free(path);
+    sl_case_free(good);
+    sl_case_free(bad);
+    sl_circuit_free(c);
+}
+
 /* A conductor's size is asked for with a drop above 0 or a set of limits. */
 static void a_question_of_size_says_what_may_be_lost(void **unused)
 {
@@ -375,6 +414,7 @@ int main(void)
         cmocka_unit_test(loads_come_greatest_first),
         cmocka_unit_test(the_source_of_a_load_cut_off_on_both_sides_is_shown),
         cmocka_unit_test(the_usual_way_is_followed_into_the_fault),
+        cmocka_unit_test(a_load_that_is_off_has_the_ground_of_the_others),
         cmocka_unit_test(a_question_of_size_says_what_may_be_lost),
         cmocka_unit_test(out_of_memory_anywhere_leaks_nothing),
     };

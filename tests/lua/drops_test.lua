@@ -35,6 +35,10 @@ local function volts_in(text)
   return list
 end
 
+local function lacks(text, part)
+  if text:find(part, 1, true) then error(("has '%s':\n%s"):format(part, text), 2) end
+end
+
 local function sum(list)
   local total = 0
   for _, value in ipairs(list) do total = total + value end
@@ -241,11 +245,14 @@ T.case("a good wire is not blamed for a current far over that of the good circui
   local thin = step_of(path, "thin")
   assert(thin.current > 2 * thin.judged.good_current)
   assert(thin.judged.value > thin.judged.allowed)
-  T.equal(thin.judged.verdict, "by current")
+  T.equal(thin.judged.verdict, "cannot judge") -- the good circuit has that current for a moment
   T.equal(step_of(path, "bolt").judged.verdict, "bad")
   T.equal(drops.bad, true)
   local text = report_drops.text(circuit, drops)
-  T.has(text, "OVER THE LIMIT: bolt. Too much current, not at fault: thin")
+  T.has(text, "\nOVER THE LIMIT: bolt\n")
+  T.has(text, "thin: over the limit, with good resistance, and cannot be judged")
+  lacks(text, "takes too much")
+  lacks(text, "follow that load")
   T.has(text, "fed through its own coil: it does not turn")
   asked.faults[2] = "thin: +20 mohm" -- as much again as it has
   T.equal(step_of(assert(circuit:drops(asked)).ends[1][1], "thin").judged.verdict, "bad")
@@ -268,6 +275,120 @@ T.case("an engine that drags: the load takes too much, its wiring is good", func
   local circuit = assert(strapline.parse(CHATTER, "chatter.lua"))
   local drops = assert(circuit:drops { faults = { "M: dragging engine = 3" }, load = "M: motor" })
   T.has(report_drops.text(circuit, drops), "M or what it drives takes too much")
+end)
+
+--- The report of faults in a circuit of text.
+local function report(text, asked)
+  local circuit = assert(strapline.parse(text, "inline.lua"))
+  return report_drops.text(circuit, assert(circuit:drops(asked)))
+end
+
+--- Text without its line breaks.
+local function flowing(text) return (text:gsub("%s+", " ")) end
+
+local RELAY = [[
+battery "B" { "+", "-", cca = "600 A" }
+fuse "F" { "+", "fed", rating = "20 A" }
+cable "coil wire" { "fed", "86", size = "1 mm2", length = "1 m" }
+relay "R" { ["30"] = "fed", ["87"] = "out", ["86"] = "86", ["85"] = "-", ["87a"] = "rest" }
+lamp "L" { "out", "-", power = "55 W" }
+]]
+
+T.case("an open place that leaves nothing over its limit is the headline", function()
+  local heads = {
+    ["F: blown"] = { "OPEN: F. Also open: R: contacts (not pulled in)", "F: open: blown" },
+    ["coil wire: open"] = { "OPEN: coil wire. Also open: R: contacts (not pulled in)",
+      "coil wire: open: broken" },
+    ["R: stuck open"] = { "OPEN: R: contacts (not pulled in)",
+      "R: contacts: not pulled in: test its coil and the coil's feed and ground" },
+    ["R: contacts open"] = { "OPEN: R: contacts", "R: contacts: open: its contacts do not close" },
+    ["L: open"] = { "OPEN: L", "L: open: a broken winding" },
+  }
+  for fault, wants in pairs(heads) do
+    local text = report(RELAY, { faults = { fault } })
+    T.has(text, "\n" .. wants[1] .. "\n", fault)
+    T.has(text, "What is bad may mean\n    - " .. wants[2]:match "^[^:]*", fault)
+    T.has(flowing(text), wants[2], fault)
+    lacks(text, "BAD:", fault)
+  end
+  lacks(report(RELAY, {}), "OPEN")
+  -- The fuse is blown, so of the relay on the same way nothing is to be tested.
+  lacks(flowing(report(RELAY, { faults = { "F: blown" }, load = "L" })), "test its coil")
+end)
+
+T.case("contacts of a starter that is not fed are no second stop", function()
+  local text = report(CHATTER, { faults = { "thin: open" } })
+  T.has(text, "\nOPEN: thin\n")
+  T.has(report(CHATTER, { faults = { "thin: open" }, load = "M: motor" }),
+    "\nOPEN: M: contacts (not pulled in)\n")
+end)
+
+-- The strap's bolt is lost, and a gear cable of steel carries the starter: the motor is fed through
+-- its own coil at one end, and no load's current goes where the open place is.
+local GEAR = [[
+battery "B" { "+", "-", cca = "480 A" }
+cable "main" { "+", "stud", size = "25 mm2", length = "1.5 m" }
+starter "M" { "stud", "engine", S = "S", cranking_current = "170 A" }
+cable "start wire" { "stud", "S", size = "4 mm2", length = "2 m" }
+strap "strap" { "engine", "strap end", size = "25 mm2", length = "0.5 m" }
+joint "ground" { "strap end", "-", type = "bolted" }
+strap "gear cable" { "engine", "-", size = "3 mm2", length = "1.1 m", material = "steel",
+  role = "unintended" }
+]]
+
+T.case("a lost ground is on the way of every winding, at both ends of a chatter", function()
+  local circuit = assert(strapline.parse(GEAR, "gear.lua"))
+  for fault, want in pairs { ["ground: open"] = "open", ["ground: +40 mohm"] = "bad" } do
+    local drops = assert(circuit:drops { faults = { fault } })
+    T.equal(#drops.ends, fault == "ground: open" and 2 or #drops.ends, fault)
+    for index, paths in ipairs(drops.ends) do
+      T.equal(#paths, index == 1 and #drops.ends == 2 and 3 or #paths)
+      for _, path in ipairs(paths) do
+        local ground = assert(step_of(path, "ground"), path.element)
+        T.equal(ground.open and "open" or ground.judged.verdict, want, path.element)
+        T.equal(step_of(path, "gear cable"), nil)
+      end
+      T.equal((want == "open" and drops.blamed[index].open or drops.blamed[index].over)[1],
+        "ground")
+      T.equal(#drops.blamed[index].by_current, 0)
+    end
+  end
+  local text = flowing(report(GEAR, { faults = { "ground: open" } }))
+  local _, count = text:gsub("OPEN: ground ", "")
+  T.equal(count, 2)
+  lacks(text, "TOO MUCH")
+  lacks(text, "takes too much")
+  lacks(text, "full voltage")
+  T.has(text, "across it; the rest is lost elsewhere")
+end)
+
+local BARE = [[
+battery "B1" { "B+", "B-", cca = "500 A" }
+joint "lug" { "B+", "stud", type = "lug" }
+starter "M1" { B = "stud", case = "B-", S = "s" }
+switch "key" { "B+", "s", position = "closed" }
+]]
+
+T.case("a weak battery is named at both ends of its chatter, the key at none", function()
+  local text = report(BARE, { faults = { "B1: weak = 10 %" } })
+  T.has(text, "\nNothing to blame at this end; at the other: SOURCE BELOW ITS LIMIT: B1\n")
+  T.has(text, "\nSOURCE BELOW ITS LIMIT: B1\n")
+  lacks(text, "not at fault")
+  lacks(text, "takes too much")
+end)
+
+T.case("a load that takes much because of another fault is not blamed", function()
+  local text = report(BARE, { faults = { "lug: +40 mohm" } })
+  T.has(text, "\nOVER THE LIMIT: lug\n")
+  lacks(text, "takes too much")
+end)
+
+T.case("a set without a limit for any place says so, and no loads have no limits", function()
+  local text = report(BARE, { limits = "practice", load = "M1: motor" })
+  T.has(text, "Not judged: set practice has no limit for any place here")
+  lacks(report(BARE, { load = "M1: motor" }), "Not judged")
+  lacks(report('battery "B" { "+", "-", cca = "500 A" }\nlamp "L" { "+", "x", '
+    .. 'power = "5 W" }\nswitch "S" { "x", "-" }', {}), "Limits:")
 end)
 
 T.case("a floating lead is said to float, and what it hangs on", function()
