@@ -184,6 +184,20 @@ T.case("size: the smallest that will do, and why each smaller one fails", functi
   program.bad("ask with --condition 'bilge pumping', or condition = \"bilge pumping\" from Lua",
     "size", boat, "bilge feed")
   program.bad("PART is missing", "size", boat)
+  local van = program.file [[
+reference "minus"
+battery  "B" { "plus", "minus", cca = "600 A" }
+resistor "R" { "plus", "engine", resistance = "0.5 ohm" }
+joint    "G1" { "engine", "minus", resistance = "1 mohm" }
+cable    "sheath" { "engine", "minus", size = "2 mm2", length = "1 m", material = "steel" }
+]]
+  program.bad(("strapline size: %s: sheath: it carries "):format(van), "size", van, "sheath")
+  program.bad("of every load's current takes another way, by G1, and a size is found for the way of "
+    .. "most; to size it for when that way is lost, ask with --fault 'G1: open'", "size", van,
+    "sheath", "--drop=3 %")
+  T.has(select(2, program.run("size", van, "sheath", "--drop=3 %", "--fault=G1: open")),
+    "sheath (cable), 1 m, on the ground side of R")
+  os.remove(van)
   program.bad("say how much may be lost; such as --drop '3 %'", "size", boat, "bilge feed",
     "--condition", "bilge pumping", "--limits", "j541-light")
   program.bad("has no size\n", "size", bike, "KEY", "--condition", "crank")
