@@ -77,7 +77,7 @@ local function by_conductor(sneaks)
   return list
 end
 
---- "with G1 open: L2 is fed through tail and stop: 5.1 V and 0.3 A [rest]"
+--- "L2 is fed through tail and stop: 5.1 V and 0.3 A [rest]"
 local function fed_text(circuit, entry)
   local texts = {}
   for index, sneak in ipairs(entry) do
@@ -89,7 +89,25 @@ local function fed_text(circuit, entry)
   end
   local more = #entry - #texts
   if more > 0 then texts[#texts + 1] = ("and %d more"):format(more) end
-  return ("with %s open: %s"):format(entry.lost, table.concat(texts, " | "))
+  return table.concat(texts, " | ")
+end
+
+--- "with G1 open: ...", a text for each conductor; of those that follow each other on a way, whose
+--- loss does the same, one.
+local function fed_texts(circuit, sneaks)
+  local list, place = {}, {}
+  for _, entry in ipairs(by_conductor(sneaks)) do
+    local text = fed_text(circuit, entry)
+    local at = place[text] or #list + 1
+    place[text], list[at] = at, list[at] or { text = text }
+    table.insert(list[at], entry.lost)
+  end
+  for index, same in ipairs(list) do
+    local last = table.remove(same)
+    local names = #same == 0 and last or table.concat(same, ", ") .. " or " .. last
+    list[index] = ("with %s open: %s"):format(names, same.text)
+  end
+  return list
 end
 
 local function lost_text(lost)
@@ -115,7 +133,7 @@ function M.text(circuit, found)
     lines.add_group(report, { "No sneak path found with all parts good" })
   end
   section(report, "When one conductor is lost, a load is fed through another",
-    by_conductor(by_type.lost), function(entry) return fed_text(circuit, entry) end)
+    fed_texts(circuit, by_type.lost), function(text) return text end)
   section(report, "When one conductor is lost, others overheat", found.lost, lost_text)
   return lines.join(report)
 end
@@ -126,7 +144,8 @@ local keys = { "type", "part", "element", "where", "volts", "amps", "through", "
 local function rows_of(found)
   local rows = {}
   for _, sneak in ipairs(found.sneaks) do
-    rows[#rows + 1] = { type = sneak.type == "lost" and "fed when lost" or sneak.type, part = sneak.part, element = sneak.element,
+    rows[#rows + 1] = { type = sneak.type == "lost" and "fed when lost" or sneak.type,
+      part = sneak.part, element = sneak.element,
       where = switching(sneak.where), volts = sneak.volts, amps = sneak.amps,
       through = sneak.through, other = switching(sneak.other), other_amps = sneak.other_amps,
       states = sneak.states, notices = {}, also = sneak.also, lost = sneak.where.lost }
