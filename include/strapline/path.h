@@ -79,7 +79,7 @@ typedef struct sl_path {
     int32_t stops;                    ///< steps that are open
     sl_step *step;                    ///< [step_count] from the source's plus to its minus
     int32_t step_count;
-    sl_beside *beside; ///< [beside_count] in the order of the steps
+    sl_beside *beside; ///< [beside_count] in the order of the steps, the greatest share first
     int32_t beside_count;
     int32_t room, beside_room; ///< of the arrays
 } sl_path;
@@ -93,7 +93,9 @@ typedef struct sl_path {
 SL_API sl_status sl_path_load(const sl_case *cs, sl_part load, int32_t element, sl_path **out);
 
 /// The way from a source by the red lead and the black lead back to it, whose drops make up what a
-/// meter shows between the two. @return as sl_path_load; SL_E_ARG also for equal nodes.
+/// meter shows between the two. Between the leads it goes along a current where one leads there,
+/// else across the fewest open places and loads that are off. @return as sl_path_load; SL_E_ARG
+/// also for equal nodes.
 SL_API sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl_path **out);
 
 /// The way that the current of a path takes in the good circuit, as it is in the case of the path.

@@ -184,10 +184,11 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
         return load || edge->use == SL_LEAK ? g->idle_load : idle_cost(edge);
     }
     if ((up ? edge->head : edge->tail) != node) {
-        return load ? g->idle_load : BACKWARDS;
+        return load ? g->idle_load : BACKWARDS + (edge->use == SL_GIVES ? g->live_load : 0.0);
     }
     const double all = up ? g->in[node] : g->out[node];
-    return -log(fmin(1.0, edge->amps / all)) + (edge->use == SL_GIVES ? THROUGH_SOURCE : 0.0);
+    const double through = edge->use == SL_GIVES ? THROUGH_SOURCE : load ? g->live_load : 0.0;
+    return -log(fmin(1.0, edge->amps / all)) + through;
 }
 
 /* Of nodes that cost the same, the first of the circuit: the same way each time. */

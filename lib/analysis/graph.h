@@ -30,15 +30,18 @@ typedef struct sl__graph {
     int32_t waiting;
     int32_t *at, *list;   /* [nodes + 1], [2 edges] edges at each node */
     double idle_load;     /* what it costs to go through a load without current */
+    double live_load;     /* what it costs to go through a load that is on, beside its share */
     bool idle;            /* of a load that is off: no way through other loads, working or not */
     sl_part without_part; /* the element that no search goes through */
     int32_t without_element;
 } sl__graph;
 
-/* Costs of a load without current: of a way round by one, worse than any open place; and where the
-   way between two leads may well be one. */
+/* Costs of a load without current: of a way round by one, worse than any open place; and of a way
+   from a lead, which may well be one, as much as an open place. There what goes on through a load
+   that is on, or back through a source, is the worse way. */
 #define SL__IDLE_LOAD 1e7
-#define SL__IDLE_LOAD_BETWEEN 2e4
+#define SL__IDLE_LOAD_FROM_LEAD 1e6
+#define SL__LIVE_LOAD_FROM_LEAD 1e5
 
 sl_status sl__graph_make(const sl_case *cs, sl__graph *g);
 void sl__graph_free(sl__graph *g);

@@ -287,6 +287,22 @@ static sl_status trace_sides(sl__path_maker *m, const sl__edge *load, sl__graph 
     return st;
 }
 
+/* From a lead onwards: the way of a current, where one leads there. Else one across an open place
+   or through a load that is off, and not round by loads that are on. */
+static sl_status trace_from_lead(sl__path_maker *m, sl_node from, sl_node to, sl_side side)
+{
+    sl__graph *g = &m->g;
+    g->idle_load = SL__IDLE_LOAD_FROM_LEAD;
+    bool found = sl__graph_down(g, from, to);
+    if (found && g->cost[to] >= SL__IDLE_LOAD_FROM_LEAD) {
+        g->live_load = SL__LIVE_LOAD_FROM_LEAD;
+        found = sl__graph_down(g, from, to);
+        g->live_load = 0.0;
+    }
+    g->idle_load = SL__IDLE_LOAD;
+    return found ? add_found_down(m, NULL, from, to, side) : SL_W_FLOATING;
+}
+
 /* Feed side up from `red`, then what lies between, then down from `black`. */
 static sl_status trace(sl__path_maker *m, const sl__edge *load)
 {
@@ -301,13 +317,11 @@ static sl_status trace(sl__path_maker *m, const sl__edge *load)
     if (st == SL_OK && load) {
         st = sl__path_add(m, load, path->red, SL_LOAD_SIDE);
     } else if (st == SL_OK) {
-        m->g.idle_load = SL__IDLE_LOAD_BETWEEN;
-        st = sl__graph_down(&m->g, path->red, path->black)
-                 ? add_found_down(m, NULL, path->red, path->black, SL_LOAD_SIDE)
-                 : SL_W_FLOATING;
-        m->g.idle_load = SL__IDLE_LOAD;
+        st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
     }
-    if (st == SL_OK) {
+    if (st == SL_OK && !load) {
+        st = trace_from_lead(m, path->black, path->minus, SL_RETURN_SIDE);
+    } else if (st == SL_OK) {
         st = add_return(m);
     }
     if (st == SL_OK && load) {

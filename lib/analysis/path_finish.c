@@ -25,13 +25,31 @@ static sl_status add_beside(sl__path_maker *m, int32_t step, const sl__edge *edg
         return SL_E_NOMEM;
     }
     path->beside = grown;
-    grown[path->beside_count++] = (sl_beside){.step = step,
-                                              .part = edge->part,
-                                              .element = edge->element,
-                                              .use = edge->use,
-                                              .current_a = edge->amps,
-                                              .share = share};
+    int32_t at = path->beside_count++;
+    for (; at > 0 && grown[at - 1].step == step && grown[at - 1].share < share; at--) {
+        grown[at] = grown[at - 1];
+    }
+    grown[at] = (sl_beside){.step = step,
+                            .part = edge->part,
+                            .element = edge->element,
+                            .use = edge->use,
+                            .current_a = edge->amps,
+                            .share = share};
     return SL_OK;
+}
+
+/* Where the currents of a step's node are those of one way: not at a load, which is one by itself.
+   Between two leads, too: what flows beside the lead's way there is not in its drop. */
+static bool may_divide(const sl_path *path, const sl_step *step)
+{
+    return step->side != SL_LOAD_SIDE || path->load_use == SL_USE_COUNT;
+}
+
+/* Does a way between the leads that is off, as across an open place, stand beside loads that are
+   on? They have nothing to do with it. */
+static bool is_another_load(const sl_step *step, const sl__edge *edge)
+{
+    return step->side == SL_LOAD_SIDE && step->current_a == 0.0 && edge->use >= SL_LOAD_STARTER;
 }
 
 /* What carries the same current beside a step: into its end on the feed side, out of its start
@@ -43,7 +61,7 @@ static sl_status find_beside(sl__path_maker *m, int32_t k)
     const bool up = step->side == SL_FEED_SIDE;
     const sl_node node = up ? step->to : step->from;
     const double all = up ? g->in[node] : g->out[node];
-    if (!(step->current_a >= 0.0) || !(all > 0.0) || step->side == SL_LOAD_SIDE) {
+    if (!(step->current_a >= 0.0) || !(all > 0.0) || !may_divide(m->path, step)) {
         return SL_OK;
     }
     step->share = fmin(1.0, step->current_a / all);
@@ -51,7 +69,7 @@ static sl_status find_beside(sl__path_maker *m, int32_t k)
         const sl__edge *edge = &g->edge[g->list[a]];
         const bool same = edge->part == step->part && edge->element == step->element;
         const bool along = (up ? edge->head : edge->tail) == node && edge->amps > 0.0;
-        if (!same && along && edge->amps / all >= LEAST_SHARE) {
+        if (!same && along && edge->amps / all >= LEAST_SHARE && !is_another_load(step, edge)) {
             const sl_status st = add_beside(m, k, edge, edge->amps / all);
             if (st != SL_OK) {
                 return st;

@@ -1,5 +1,5 @@
 /* lib/analysis/sneak.c: loads fed through other loads, and currents that turn round, found by
-   trying every switch and by unplugging. */
+   trying every switch, by opening every conductor, and by unplugging. */
 #include "strapline/sneak.h"
 
 #include <math.h>
@@ -71,20 +71,37 @@ static sl_status list_users(search *s)
     return SL_OK;
 }
 
-/* One position of a switch as a "fault" of the sweep. */
-static sl_status add_state(search *s, sl_part part, int32_t position)
+static sl_switching as_it_is(sl_condition condition)
 {
-    const int32_t param = sl_circuit_part_kind(s->circuit, part)->position_param;
-    const sl_edit edit = {part, SL_SET, param, position};
+    return (sl_switching){condition, SL_NONE, 0, SL_NONE};
+}
+
+/* What makes a state of its condition: one edit, or none. */
+static int32_t edit_of(const search *s, const sl_switching *state, sl_edit *edit)
+{
+    if (state->lost != SL_NONE) {
+        *edit = (sl_edit){state->lost, SL_OPEN, -1, 0.0};
+    } else if (state->moved != SL_NONE) {
+        const int32_t param = sl_circuit_part_kind(s->circuit, state->moved)->position_param;
+        *edit = (sl_edit){state->moved, SL_SET, param, state->position};
+    }
+    return state->lost != SL_NONE || state->moved != SL_NONE;
+}
+
+/* One position of a switch, or an open conductor, as a "fault" of the sweep. */
+static sl_status add_state(search *s, const sl_switching *state)
+{
+    sl_edit edit;
+    const int32_t edits = edit_of(s, state, &edit);
     sl_switching *grown =
         sl__reserve(&s->al, s->state, &s->state_room, s->state_count + 1, sizeof *grown);
     if (!grown) {
         return SL_E_NOMEM;
     }
     s->state = grown;
-    sl_status st = sl_sweep_add_edits(s->sweep, "moved", &edit, 1);
+    sl_status st = sl_sweep_add_edits(s->sweep, "state", &edit, edits);
     if (st == SL_OK) {
-        s->state[s->state_count++] = (sl_switching){SL_NONE, part, position};
+        s->state[s->state_count++] = *state;
     }
     return st;
 }
@@ -97,7 +114,30 @@ static sl_status list_states(search *s)
         const char *const *choices =
             is_switch(kind) ? kind->params[kind->position_param].choices : NULL;
         for (int32_t k = 0; choices && choices[k] && st == SL_OK; k++) {
-            st = add_state(s, p, k);
+            st = add_state(s, &(sl_switching){SL_NONE, p, k, SL_NONE});
+        }
+    }
+    return st;
+}
+
+/* Is all of it there to conduct, or to guard what does? */
+static bool only_conducts(const sl_kind *kind)
+{
+    for (int32_t e = 0; e < kind->element_count; e++) {
+        const sl_use use = kind->uses[e];
+        if (use != SL_WIRE && use != SL_CONNECTION && use != SL_PROTECTION) {
+            return false;
+        }
+    }
+    return kind->element_count > 0;
+}
+
+static sl_status list_lost(search *s)
+{
+    sl_status st = SL_OK;
+    for (sl_part p = 0; p < sl_circuit_part_count(s->circuit) && st == SL_OK; p++) {
+        if (only_conducts(sl_circuit_part_kind(s->circuit, p))) {
+            st = add_state(s, &(sl_switching){SL_NONE, SL_NONE, 0, p});
         }
     }
     return st;
@@ -108,7 +148,7 @@ static sl_switching switching_of(const search *s, int64_t index)
 {
     sl_sweep_case what;
     sl_sweep_case_at(s->sweep, index, &what);
-    sl_switching state = {what.condition, SL_NONE, 0};
+    sl_switching state = as_it_is(what.condition);
     if (what.fault != SL_NONE) {
         state = s->state[what.fault];
         state.condition = what.condition;
@@ -202,19 +242,16 @@ static bool is_fed_through(const search *s, int64_t index, int32_t u)
     return is_fed(s, index, u) && fabs(s->alone[index]) < 0.1 * volts;
 }
 
-/* Voltage across a user in a state with one load unplugged; NaN without an answer. */
+/* Voltage across a user in a state with loads unplugged; NaN without an answer. */
 static sl_status volts_without(const search *s, const sl_switching *state, const user *of,
-                               const sl_edit *unplug, double *volts)
+                               const sl_edit *unplug, int32_t count, double *volts)
 {
     sl_case *cs = NULL;
+    sl_edit edit;
     double amps = 0.0;
     sl_status st = sl_case_new(s->circuit, state->condition, &cs);
-    if (st == SL_OK && state->moved != SL_NONE) {
-        const int32_t param = sl_circuit_part_kind(s->circuit, state->moved)->position_param;
-        const sl_edit move = {state->moved, SL_SET, param, state->position};
-        st = sl_case_edit(cs, &move, 1);
-    }
-    st = st == SL_OK ? sl_case_edit(cs, unplug, 1) : st;
+    st = st == SL_OK ? sl_case_edit(cs, &edit, edit_of(s, state, &edit)) : st;
+    st = st == SL_OK ? sl_case_edit(cs, unplug, count) : st;
     st = st == SL_OK ? sl_case_solve(cs) : st;
     *volts = SL__NAN;
     if (st >= 0) {
@@ -225,6 +262,7 @@ static sl_status volts_without(const search *s, const sl_switching *state, const
     return st == SL_E_NOMEM ? st : SL_OK;
 }
 
+/* The first two loads that take the voltage away, each by itself. */
 static sl_status find_through(const search *s, sl_sneak *found)
 {
     const user of = {found->part, found->element};
@@ -233,13 +271,16 @@ static sl_status find_through(const search *s, sl_sneak *found)
         if (s->unplug[k].part == found->part) {
             continue;
         }
-        sl_status st = volts_without(s, &found->where, &of, &s->unplug[k], &volts);
+        sl_status st = volts_without(s, &found->where, &of, &s->unplug[k], 1, &volts);
         if (st != SL_OK) {
             return st;
         }
+        if (fabs(volts) < 0.1 * fabs(found->volts) && found->through != SL_NONE) {
+            found->also = s->unplug[k].part;
+            return SL_OK;
+        }
         if (fabs(volts) < 0.1 * fabs(found->volts)) {
             found->through = s->unplug[k].part;
-            return SL_OK;
         }
     }
     return SL_OK;
@@ -287,7 +328,8 @@ static sl_status look_through(search *s, int32_t u)
                       .volts = s->volts[best * s->user_count + u],
                       .amps = s->amps[best * s->user_count + u],
                       .through = SL_NONE,
-                      .other = {SL_NONE, SL_NONE, 0}};
+                      .also = SL_NONE,
+                      .other = as_it_is(SL_NONE)};
     sl_status st = find_through(s, &found);
     if (st == SL_OK) {
         put_out(s, &found);
@@ -318,6 +360,7 @@ static void look_reversal(search *s, int32_t u)
                             .volts = s->volts[most[0] * s->user_count + u],
                             .amps = s->amps[most[0] * s->user_count + u],
                             .through = SL_NONE,
+                            .also = SL_NONE,
                             .other = switching_of(s, most[1]),
                             .other_amps = s->amps[most[1] * s->user_count + u]};
     put_out(s, &found);
@@ -354,7 +397,68 @@ static sl_status look_at_users(search *s)
     return st;
 }
 
-static sl_status find_all(search *s)
+/* A user that is off as the conditions are and is fed while a conductor is open: the case in which
+   its voltage is greatest, or -1. */
+static int64_t newly_fed(const search *s, int32_t lost, int32_t u, int32_t *conditions)
+{
+    const int64_t each = sl_sweep_condition_cases(s->sweep);
+    int64_t best = -1;
+    *conditions = 0;
+    for (int64_t first = 0; first < s->cases; first += each) {
+        const int64_t k = first + 1 + lost;
+        if (is_fed(s, k, u) && s->solved[first] && !is_fed(s, first, u)) {
+            *conditions += 1;
+            best = tells_more(s, s->volts, u, k, best) ? k : best;
+        }
+    }
+    return best;
+}
+
+static sl_status look_at_lost(search *s, int32_t lost, int32_t u, sl_edit *edits)
+{
+    int32_t conditions = 0;
+    const int64_t at = newly_fed(s, lost, u, &conditions);
+    if (at < 0) {
+        return SL_OK;
+    }
+    sl_sneak found = {.type = SL_SNEAK_LOST,
+                      .part = s->users[u].part,
+                      .element = s->users[u].element,
+                      .states = conditions,
+                      .where = switching_of(s, at),
+                      .volts = s->volts[at * s->user_count + u],
+                      .amps = s->amps[at * s->user_count + u],
+                      .through = SL_NONE,
+                      .also = SL_NONE,
+                      .other = as_it_is(SL_NONE)};
+    double alone = SL__NAN;
+    sl_status st = volts_without(s, &found.where, &s->users[u], edits,
+                                 unplug_others(s, found.part, edits), &alone);
+    if (st != SL_OK || !(fabs(alone) < 0.1 * fabs(found.volts))) {
+        return st;
+    }
+    st = find_through(s, &found);
+    if (st == SL_OK) {
+        put_out(s, &found);
+    }
+    return st;
+}
+
+static sl_status look_at_all_lost(search *s)
+{
+    sl_edit *edits = sl__new(&s->al, (size_t)s->loads + 1, sizeof *edits);
+    sl_status st = edits ? SL_OK : SL_E_NOMEM;
+    for (int32_t lost = 0; lost < s->state_count && st == SL_OK; lost++) {
+        for (int32_t u = 0; u < s->user_count && st == SL_OK; u++) {
+            st = look_at_lost(s, lost, u, edits);
+        }
+    }
+    sl__free(&s->al, edits, (size_t)s->loads + 1, sizeof *edits);
+    return st;
+}
+
+/* Solves every state, into tables. */
+static sl_status solve_all(search *s)
 {
     sl_sweeper *w = NULL;
     s->cases = sl_sweep_case_count(s->sweep);
@@ -373,8 +477,7 @@ static sl_status find_all(search *s)
     sl_status st = sl_sweeper_new(s->sweep, NULL, &w);
     st = st == SL_OK ? sl_sweeper_run(w, 0, s->cases, take_state, s, NULL) : st;
     sl_sweeper_free(w);
-    st = st == SL_OK ? mark_all_moved(s) : st;
-    return st == SL_OK ? look_at_users(s) : st;
+    return st;
 }
 
 static void free_search(search *s)
@@ -391,17 +494,32 @@ static void free_search(search *s)
     sl__free(&s->al, s->unplug, (size_t)s->loads, sizeof *s->unplug);
 }
 
+/* One search: with all parts good over the switches, or over the conductors that are lost. */
+static sl_status search_over(search *s, bool lost)
+{
+    sl_status st = sl_sweep_new(s->circuit, &s->sweep);
+    st = st == SL_OK ? list_users(s) : st;
+    st = st == SL_OK ? (lost ? list_lost(s) : list_states(s)) : st;
+    st = st == SL_OK ? solve_all(s) : st;
+    if (lost) {
+        st = st == SL_OK ? look_at_all_lost(s) : st;
+    } else {
+        st = st == SL_OK ? mark_all_moved(s) : st;
+        st = st == SL_OK ? look_at_users(s) : st;
+    }
+    free_search(s);
+    return st;
+}
+
 sl_status sl_circuit_find_sneaks(const sl_circuit *circuit, sl_sneak *out, int32_t room,
                                  int32_t *count)
 {
     search s = {.al = circuit->al, .circuit = circuit, .out = out, .room = room};
-    sl_status st = sl_sweep_new(circuit, &s.sweep);
-    st = st == SL_OK ? list_users(&s) : st;
-    st = st == SL_OK ? list_states(&s) : st;
-    st = st == SL_OK ? find_all(&s) : st;
-    free_search(&s);
+    sl_status st = search_over(&s, false);
+    search lost = {.al = s.al, .circuit = circuit, .out = out, .room = room, .count = s.count};
+    st = st == SL_OK ? search_over(&lost, true) : st;
     if (st == SL_OK) {
-        *count = s.count;
+        *count = lost.count;
     }
     return st;
 }

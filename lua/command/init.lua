@@ -62,6 +62,8 @@ local function outside(verb)
     if result then return result end
     if code == "misuse" then
       refuse(("strapline %s: %s"):format(verb, message))
+    elseif code == "SL_E_VALUE" then -- it can be answered, asked in another way
+      refuse(("strapline %s: %s: %s"):format(verb, circuit.file, message))
     else
       refuse(("%s: %s"):format(circuit.file, message))
     end

@@ -7,8 +7,8 @@ return {
   needs = { "CIRCUIT" },
   about = "Looks for paths that were never meant. With all parts good, in every condition and with each\n"
     .. "switch in each of its other positions: loads and relay coils that are fed through another\n"
-    .. "load, and those whose current turns round. And with each cable, strap and joint open in turn:\n"
-    .. "which other conductors then overheat.",
+    .. "load, and those whose current turns round. And with each cable, strap, joint, fuse and breaker\n"
+    .. "open in turn: which loads are then fed through others, and which conductors overheat.",
   options = { options.format },
   examples = {
     "strapline sneak circuits/brindle_9.lua",

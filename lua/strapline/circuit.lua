@@ -107,9 +107,10 @@ function M.load(path)
   return M.parse(text, path)
 end
 
---- Raises what is wrong use, returns the rest.
-local function pass(level, result, message, code)
-  if not result and code == "misuse" then error(message, level) end
+--- Raises what is wrong use, returns the rest. The questions end in a call of it, so that the one who
+--- asks is the next level up.
+local function pass(result, message, code)
+  if not result and code == "misuse" then error(message, 2) end
   return result, message, code
 end
 
@@ -118,47 +119,47 @@ end
 ---
 --- circuit:predict { ... } -> answer; see answer.lua.
 function Circuit:predict(question)
-  return pass(3, require("strapline.answer").predict(self, question or {}))
+  return pass(require("strapline.answer").predict(self, question or {}))
 end
 
 --- circuit:read { ... } -> reading; see reading.lua.
 function Circuit:read(question)
-  return pass(3, require("strapline.reading").read(self, question or {}))
+  return pass(require("strapline.reading").read(self, question or {}))
 end
 
 --- circuit:matters { ... } -> result; see matters.lua.
 function Circuit:matters(question)
-  return pass(3, require("strapline.matters").matters(self, question or {}))
+  return pass(require("strapline.matters").matters(self, question or {}))
 end
 
 --- circuit:band { ... } -> result; see band.lua.
 function Circuit:band(question)
-  return pass(3, require("strapline.band").band(self, question or {}))
+  return pass(require("strapline.band").band(self, question or {}))
 end
 
 --- circuit:load_test { ... } -> test; see load_test.lua.
 function Circuit:load_test(question)
-  return pass(3, require("strapline.load_test").load_test(self, question or {}))
+  return pass(require("strapline.load_test").load_test(self, question or {}))
 end
 
 --- circuit:drops { ... } -> drops; see drops.lua.
 function Circuit:drops(question)
-  return pass(3, require("strapline.drops").drops(self, question or {}))
+  return pass(require("strapline.drops").drops(self, question or {}))
 end
 
 --- circuit:explain { ... } -> explanation; see explain.lua.
 function Circuit:explain(question)
-  return pass(3, require("strapline.explain").explain(self, question or {}))
+  return pass(require("strapline.explain").explain(self, question or {}))
 end
 
 --- circuit:size { ... } -> sizes; see sizing.lua.
 function Circuit:size(question)
-  return pass(3, require("strapline.sizing").size(self, question or {}))
+  return pass(require("strapline.sizing").size(self, question or {}))
 end
 
 --- circuit:sweep { ... } -> sweep; see sweep.lua.
 function Circuit:sweep(asked)
-  return pass(3, require("strapline.sweep").new(self, asked or {}))
+  return pass(require("strapline.sweep").new(self, asked or {}))
 end
 
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.

@@ -149,6 +149,32 @@ local function change_lines(found)
   return lines.wrap("Against the good circuit " .. table.concat(texts, ", "), "", "  ")
 end
 
+local LEAST_SHARE = 0.02 -- of the ways beside; less when there are no others
+
+--- The steps of a way that have others beside them, the greatest share first; what carries little
+--- is left out where another carries more.
+local function divided(way)
+  local most, steps = 0, {}
+  for _, step in ipairs(way.steps) do
+    for _, beside in ipairs(step.beside) do most = math.max(most, beside.share) end
+  end
+  for at, step in ipairs(way.steps) do
+    local copy = setmetatable({ beside = {}, at = at }, { __index = step })
+    for _, beside in ipairs(step.beside) do
+      if beside.share >= math.min(most, LEAST_SHARE) then
+        copy.beside[#copy.beside + 1] = beside
+      end
+    end
+    if #copy.beside > 0 then steps[#steps + 1] = copy end
+  end
+  table.sort(steps, function(a, b)
+    local first, second = a.beside[1].share, b.beside[1].share
+    if first ~= second then return first > second end
+    return a.at < b.at
+  end)
+  return { steps = steps }
+end
+
 local function append_end(report, explanation, found)
   local way = found.way
   if not found.reading then
@@ -174,7 +200,7 @@ local function append_end(report, explanation, found)
   for _, stretch in ipairs(stretches) do
     lines.add_group(report, stretch_lines(found, stretch[1], stretch[2]))
   end
-  local partings = words.partings(way)
+  local partings = words.partings(divided(way))
   if #partings > 0 then lines.add_group(report, { "Where the current divides" }) end
   for _, parting in ipairs(partings) do lines.add(report, lines.wrap(parting, "  ", "    ")) end
 end

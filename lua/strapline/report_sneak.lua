@@ -29,6 +29,12 @@ local function through_text(circuit, sneak)
     switching(sneak.where), sneak.states)
 end
 
+--- "through A and B"
+local function ways(sneak)
+  if not sneak.through then return "several other loads" end
+  return sneak.also and sneak.through .. " and " .. sneak.also or sneak.through
+end
+
 local function reverses_text(circuit, sneak)
   return ("%s: %s [%s], %s [%s]"):format(name_of(circuit, sneak), amps(sneak.amps),
     switching(sneak.where), amps(sneak.other_amps), switching(sneak.other))
@@ -42,12 +48,67 @@ local function section(report, title, list, text)
 end
 
 local function split(found)
-  local by_type = { through = {}, reverses = {} }
+  local by_type = { through = {}, reverses = {}, lost = {} }
   for _, sneak in ipairs(found.sneaks) do table.insert(by_type[sneak.type], sneak) end
   return by_type
 end
 
 local MOST_LOST = 3
+
+--- The sneaks of each lost conductor, the greatest voltage first, as one entry each.
+local function by_conductor(sneaks)
+  local list = {}
+  for _, sneak in ipairs(sneaks) do
+    local last = list[#list]
+    if not last or last.lost ~= sneak.where.lost then
+      last = { lost = sneak.where.lost }
+      list[#list + 1] = last
+    end
+    last[#last + 1] = sneak
+  end
+  for _, entry in ipairs(list) do
+    for at, sneak in ipairs(entry) do sneak.at = at end
+    table.sort(entry, function(a, b)
+      local first, second = math.abs(a.volts), math.abs(b.volts)
+      if first ~= second then return first > second end
+      return a.at < b.at
+    end)
+  end
+  return list
+end
+
+--- "L2 is fed through tail and stop: 5.1 V and 0.3 A [rest]"
+local function fed_text(circuit, entry)
+  local texts = {}
+  for index, sneak in ipairs(entry) do
+    if index <= MOST_LOST then
+      texts[index] = ("%s is fed through %s: %s and %s [%s]"):format(name_of(circuit, sneak),
+        ways(sneak), volts(math.abs(sneak.volts)), amps(math.abs(sneak.amps)),
+        sneak.where.condition)
+    end
+  end
+  local more = #entry - #texts
+  if more > 0 then texts[#texts + 1] = ("and %d more"):format(more) end
+  return table.concat(texts, " | ")
+end
+
+--- "with G1 open: ...", a text for each conductor; of those that follow each other on a way, whose
+--- loss does the same, one.
+local function fed_texts(circuit, sneaks)
+  local list, place = {}, {}
+  for _, entry in ipairs(by_conductor(sneaks)) do
+    local text = fed_text(circuit, entry)
+    local at = place[text] or #list + 1
+    place[text], list[at] = at, list[at] or { text = text }
+    table.insert(list[at], entry.lost)
+  end
+  for index, same in ipairs(list) do
+    local last = table.remove(same)
+    local names = #same == 0 and last or table.concat(same, ", ") .. " or " .. last
+    list[index] = ("with %s open: %s"):format(names, same.text)
+  end
+  return list
+end
 
 local function lost_text(lost)
   local texts = {}
@@ -68,27 +129,32 @@ function M.text(circuit, found)
     function(sneak) return through_text(circuit, sneak) end)
   section(report, "Current turns round", by_type.reverses,
     function(sneak) return reverses_text(circuit, sneak) end)
-  if #found.sneaks == 0 then lines.add_group(report, { "No sneak path found" }) end
+  if #by_type.through + #by_type.reverses == 0 then
+    lines.add_group(report, { "No sneak path found with all parts good" })
+  end
+  section(report, "When one conductor is lost, a load is fed through another",
+    fed_texts(circuit, by_type.lost), function(text) return text end)
   section(report, "When one conductor is lost, others overheat", found.lost, lost_text)
   return lines.join(report)
 end
 
 local keys = { "type", "part", "element", "where", "volts", "amps", "through", "other",
-  "other_amps", "states", "notices" }
+  "other_amps", "states", "notices", "also", "lost" }
 
 local function rows_of(found)
   local rows = {}
   for _, sneak in ipairs(found.sneaks) do
-    rows[#rows + 1] = { type = sneak.type, part = sneak.part, element = sneak.element,
+    rows[#rows + 1] = { type = sneak.type == "lost" and "fed when lost" or sneak.type,
+      part = sneak.part, element = sneak.element,
       where = switching(sneak.where), volts = sneak.volts, amps = sneak.amps,
       through = sneak.through, other = switching(sneak.other), other_amps = sneak.other_amps,
-      states = sneak.states, notices = {} }
+      states = sneak.states, notices = {}, also = sneak.also, lost = sneak.where.lost }
   end
   for _, lost in ipairs(found.lost) do
     local texts = {}
     for index, entry in ipairs(lost.notices) do texts[index] = report_faults.notice(entry) end
     rows[#rows + 1] = { type = "lost", part = lost.fault:match "^(.*): open$",
-      where = lost.condition, notices = texts }
+      where = lost.condition, notices = texts, lost = lost.fault:match "^(.*): open$" }
   end
   return rows
 end

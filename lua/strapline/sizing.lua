@@ -8,6 +8,7 @@
 --- What is not defined is nil.
 local asking = require "strapline.asking"
 local calls = require "strapline.calls"
+local format = require "strapline.format"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local quantity = require "strapline.quantity"
@@ -40,22 +41,50 @@ local fields = calls.fields "size"
 
 local LEAST_A = 1e-3
 
---- What to ask instead: in a condition in which the part has current or, where it has, with what may
---- be lost; "" for a part without a size.
-local function what_to_ask(circuit, asked, condition)
+--- The part on the way of a load's current that a part lies beside, the greatest load's first; nil
+--- where there is none.
+local function beside_what(case, part)
+  for _, load in ipairs(case:loads()) do
+    local path = case:path(load.part, load.element, limits.all()[1].name)
+    for _, step in ipairs(path and path.steps or {}) do
+      for _, beside in ipairs(step.beside) do
+        if beside.part == part and step.part ~= load.part then return step.part end
+      end
+    end
+  end
+  return nil
+end
+
+--- Of a part that has current but is on the way of no load's: where that goes instead, and which
+--- fault to ask with.
+local function beside_text(case, part)
+  local main = beside_what(case, part)
+  return ("it carries %s in this condition, but most of every load's current takes another way%s, "
+    .. "and a size is found for the way of most; to size it for when that way is lost, ask with %s")
+    :format(format.text(math.abs(case:current(part)), "current"), main and ", by " .. main or "",
+    main and asking.form("fault", main .. ": open") or "a fault that opens it")
+end
+
+--- Why it cannot be said, and what to ask instead: in a condition in which the part has current or,
+--- where it has, with what may be lost.
+--- @param why what the library found wrong
+local function what_to_ask(circuit, asked, condition, why)
   local kind, names = circuit.kinds[asked.part], {}
-  if kind.elements[1].use ~= "wire" or not kind.params.size then return "" end
+  if kind.elements[1].use ~= "wire" or not kind.params.size then return why end
   for _, other in ipairs(circuit.conditions) do
     local case = question.open(circuit, { condition = other.name, faults = asked.faults }, fields)
     local works = case and case:solve() and math.abs(case:current(asked.part) or 0) > LEAST_A
-    if case then case:close() end
-    if works and other.name == condition.name then
-      return asked.drop and "" or "; such as " .. asking.form("drop", "3 %")
+    local here = works and other.name == condition.name
+    if here then
+      why = why:find("no load's current", 1, true) and beside_text(case, asked.part)
+        or why .. "; such as " .. asking.form("drop", "3 %")
     end
+    if case then case:close() end
+    if here then return why end
     names[#names + 1] = works and other.name or nil
   end
-  if #names == 0 then return "; it has none in any condition of the file" end
-  return ("; it has current in: %s; ask with %s"):format(table.concat(names, ", "),
+  if #names == 0 then return why .. "; it has none in any condition of the file" end
+  return ("%s; it has current in: %s; ask with %s"):format(why, table.concat(names, ", "),
     asking.form("condition", names[1]))
 end
 
@@ -75,9 +104,8 @@ function M.size(circuit, asked)
   local sizes
   sizes, message, code = circuit.core:size(condition.name, asked.part, edits, drop)
   if not sizes then
-    message = ("%s: %s"):format(asked.part, message)
-    if code == "SL_E_VALUE" then message = message .. what_to_ask(circuit, asked, condition) end
-    return nil, message, code
+    if code == "SL_E_VALUE" then message = what_to_ask(circuit, asked, condition, message) end
+    return nil, ("%s: %s"):format(asked.part, message), code
   end
   sizes.circuit, sizes.condition, sizes.temperature = circuit.name, condition.name,
     condition.temperature

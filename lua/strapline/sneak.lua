@@ -1,6 +1,6 @@
 --- Sneak paths and lost conductors: what flows where it was not meant to.
 ---
---- circuit:sneaks() -> { sneaks = what the library's search finds, lost = { { fault, condition,
+--- M.sneak(circuit, asked) -> { sneaks = what the library's search finds, lost = { { fault, condition,
 ---   notices } } }: conductors and joints whose loss puts others in danger
 local question = require "strapline.question"
 local survey = require "strapline.fault_survey"

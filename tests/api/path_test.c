@@ -117,6 +117,60 @@ static void leads_and_cuts(void **unused)
     free_loop(&l);
 }
 
+/* From the stud to the other end of the ground cables: the load's 300 A part there as 4 to 1. */
+static void what_flows_beside_a_way_between_leads_is_told(void **unused)
+{
+    (void)unused;
+    loop l = make_loop();
+    sl_path *path = NULL;
+    assert_int_equal(sl_path_leads(l.cs, sl_circuit_find_node(l.c, "stud"),
+                                   sl_circuit_find_node(l.c, "neg"), &path),
+                     SL_OK);
+    assert_int_equal(path->step_count, 4);
+    assert_int_equal(path->step[3].side, SL_LOAD_SIDE);
+    assert_string_equal(part_at(l.c, path, 3), "G1");
+    assert_near("share", path->step[3].share, 0.8, EXACT);
+    assert_int_equal(path->beside_count, 1);
+    assert_int_equal(path->beside[0].step, 3);
+    assert_int_equal(path->beside[0].part, sl_circuit_find_part(l.c, "G2"));
+    assert_near("share beside", path->beside[0].share, 0.2, EXACT);
+    assert_near("current beside", path->beside[0].current_a, 60.0, EXACT);
+    sl_path_free(path);
+    free_loop(&l);
+}
+
+/* Leads across a blown fuse while another load is on: the fuse is the way, and its load goes on
+   from there; not the other load and back through that of the fuse. */
+static void an_open_place_between_the_leads_is_the_way(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "plus minus", "cca=500");
+    rig_part(c, "fuse", "F", "plus f", "rating=10");
+    rig_part(c, "lamp", "L1", "f minus", "power=21");
+    rig_part(c, "lamp", "L2", "plus minus", "power=5");
+    sl_case *cs = rig_solved(c, 0);
+    const sl_edit open = rig_open(c, "F", NULL);
+    assert_int_equal(sl_case_edit(cs, &open, 1), SL_OK);
+    assert_int_equal(sl_case_solve(cs), SL_OK);
+    static const char *const names[] = {"plus", "f", "minus"};
+    static const char *const ways[][2] = {{"F", "L1"}, {"F", "L1"}, {"L2", ""}};
+    for (int32_t k = 0; k < 3; k++) { /* plus to f, f to minus, plus to minus */
+        const sl_node red = sl_circuit_find_node(c, names[k == 1]);
+        const sl_node black = sl_circuit_find_node(c, names[k == 0 ? 1 : 2]);
+        sl_path *path = NULL;
+        assert_int_equal(sl_path_leads(cs, red, black, &path), SL_OK);
+        assert_int_equal(path->step_count, k == 2 ? 1 : 2);
+        for (int32_t n = 0; n < path->step_count; n++) {
+            assert_string_equal(part_at(c, path, n), ways[k][n]);
+        }
+        assert_int_equal(path->step[0].side, k == 1 ? SL_FEED_SIDE : SL_LOAD_SIDE);
+        sl_path_free(path);
+    }
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
 /* Two batteries in series: the path goes through both. */
 static void sources_in_series_are_gone_through(void **unused)
 {
@@ -409,6 +463,8 @@ int main(void)
         cmocka_unit_test(a_path_goes_from_the_source_to_the_load_and_back),
         cmocka_unit_test(a_load_that_is_off_has_the_way_it_would_take),
         cmocka_unit_test(leads_and_cuts),
+        cmocka_unit_test(what_flows_beside_a_way_between_leads_is_told),
+        cmocka_unit_test(an_open_place_between_the_leads_is_the_way),
         cmocka_unit_test(sources_in_series_are_gone_through),
         cmocka_unit_test(every_path_closes_and_comes_out_the_same_twice),
         cmocka_unit_test(loads_come_greatest_first),

@@ -131,6 +131,43 @@ static void a_ground_dome_is_found(void **unused)
     sl_circuit_free(c);
 }
 
+/* The same three loads on a joint; the second and third hang on a switch that is open. */
+static sl_circuit *shared_ground(const sl_alloc *al)
+{
+    sl_circuit *c = rig_circuit(al);
+    rig_part(c, "source", "E", "p 0", "voltage=12");
+    rig_part(c, "switch", "S2", "p b", "resistance=0");
+    rig_part(c, "resistor", "L1", "p g", "resistance=4");
+    rig_part(c, "resistor", "L2", "b g", "resistance=2");
+    rig_part(c, "resistor", "L3", "b 0", "resistance=6");
+    rig_part(c, "joint", "G", "g 0", "resistance=0.001");
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+    return c;
+}
+
+/* The joint lost, 1 A goes through all three, as above; with it good, L2 and L3 are off. */
+static void a_lost_ground_feeds_loads_through_others(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = shared_ground(NULL);
+    sl_sneak list[ROOM];
+    const int32_t count = find(c, list);
+    assert_int_equal(count, 2);
+    const double volts[] = {-2.0, 6.0}, amps[] = {-1.0, 1.0};
+    for (int k = 0; k < 2; k++) {
+        const sl_sneak *sneak = of(c, list, count, SL_SNEAK_LOST, k == 0 ? "L2" : "L3");
+        assert_non_null(sneak);
+        assert_near("volts", sneak->volts, volts[k], 1e-14);
+        assert_near("amps", sneak->amps, amps[k], 1e-14);
+        assert_int_equal(sneak->where.lost, sl_circuit_find_part(c, "G"));
+        assert_int_equal(sneak->where.moved, SL_NONE);
+        assert_int_equal(sneak->through, sl_circuit_find_part(c, "L1"));
+        assert_int_equal(sneak->also, sl_circuit_find_part(c, k == 0 ? "L3" : "L2"));
+        assert_int_equal(sneak->states, 1);
+    }
+    sl_circuit_free(c);
+}
+
 /* Two lamps in series are meant to be. */
 static void series_by_design_is_silent(void **unused)
 {
@@ -162,29 +199,37 @@ static void a_shared_good_ground_is_silent(void **unused)
     sl_circuit_free(c);
 }
 
-static void what_does_not_fit_is_counted_and_memory_may_run_out(void **unused)
+/* Runs out of memory at every call in turn; `expected` are found where it does not. */
+static void run_out(sl_circuit *c, alloc_probe *probe, int32_t expected)
 {
-    (void)unused;
-    alloc_probe probe;
-    sl_alloc al = probe_start(&probe, PROBE_NEVER);
-    sl_circuit *c = two_branches(&al, true);
-    const size_t made = probe.calls, blocks = probe.live_blocks;
+    const size_t made = probe->calls, blocks = probe->live_blocks;
     sl_sneak one[1];
     int32_t count = 0, ran_out = 0;
     assert_int_equal(sl_circuit_find_sneaks(c, one, 1, &count), SL_OK);
-    assert_int_equal(count, 3);
-    const size_t calls = probe.calls - made;
+    assert_int_equal(count, expected);
+    const size_t calls = probe->calls - made;
     for (size_t k = 0; k < calls; k++) {
-        probe.fail_at = probe.calls + k;
+        probe->fail_at = probe->calls + k;
         count = 77;
         const sl_status st = sl_circuit_find_sneaks(c, one, 1, &count);
-        assert_true(st == SL_E_NOMEM ? count == 77 : st == SL_OK && count == 3);
+        assert_true(st == SL_E_NOMEM ? count == 77 : st == SL_OK && count == expected);
         ran_out += st == SL_E_NOMEM;
-        assert_int_equal(probe.live_blocks, blocks);
+        assert_int_equal(probe->live_blocks, blocks);
     }
     assert_true(ran_out > 20);
-    sl_circuit_free(c);
-    assert_int_equal(probe.live_blocks, 0);
+}
+
+static void what_does_not_fit_is_counted_and_memory_may_run_out(void **unused)
+{
+    (void)unused;
+    for (int lost = 0; lost < 2; lost++) {
+        alloc_probe probe;
+        sl_alloc al = probe_start(&probe, PROBE_NEVER);
+        sl_circuit *c = lost ? shared_ground(&al) : two_branches(&al, true);
+        run_out(c, &probe, lost ? 2 : 3);
+        sl_circuit_free(c);
+        assert_int_equal(probe.live_blocks, 0);
+    }
 }
 
 int main(void)
@@ -194,6 +239,7 @@ int main(void)
         cmocka_unit_test(an_h_is_found),
         cmocka_unit_test(a_switch_left_where_it_is_counts_no_state),
         cmocka_unit_test(a_ground_dome_is_found),
+        cmocka_unit_test(a_lost_ground_feeds_loads_through_others),
         cmocka_unit_test(series_by_design_is_silent),
         cmocka_unit_test(a_shared_good_ground_is_silent),
         cmocka_unit_test(what_does_not_fit_is_counted_and_memory_may_run_out),

@@ -79,7 +79,7 @@ T.case("a sneak path is named", function()
   local text = exceeded("drops", top .. "quillon_parcel_3.lua", "--condition", "brake held",
     "--fault", "left cluster ground open", "--load", "left brake lamp")
   T.has(text, 'The path stops at left ground screw: open between "left cluster ground" and "box"')
-  T.has(text, "the current parts: left ground screw 0 %, beside it left tail lamp")
+  T.has(text, "the current parts: left ground screw 0 %, beside it left rear turn")
   T.has(text, "a way through a load is a sneak path")
 end)
 
@@ -134,6 +134,39 @@ T.case("explain says what is lost where, and how the good circuit compares", fun
   program.bad("has no node 'fram'", "explain", bike, "--red", "fram", "--black", "frame")
 end)
 
+-- By hand: 2 mohm beside 6 mohm, 3 to 1, and a tell-tale beside both that takes under 2 %.
+local beside = program.file [[
+reference "minus"
+battery  "B" { "plus", "minus", cca = "600 A" }
+fuse     "F" { "plus", "feed", rating = "40 A" }
+resistor "R" { "feed", "engine", resistance = "0.5 ohm" }
+joint    "G1" { "engine", "minus", resistance = "2 mohm" }
+joint    "G2" { "engine", "minus", resistance = "6 mohm" }
+resistor "leak" { "engine", "minus", resistance = "0.2 ohm" }
+lamp     "L" { "plus", "minus", power = "5 W" }
+]]
+
+T.case("explain tells the division of the current between the leads", function()
+  local text = program.good("explain", beside, "--red=feed", "--black=minus")
+  T.has(text, '  At "engine" the current parts: G1 74 %, beside it G2 25 % (')
+  T.equal(text:find("leak", 1, true), nil)
+  text = program.good("explain", beside, "--red=feed", "--black=minus", "--fault=G2: open")
+  T.has(text, "G1 99 %, beside it leak 1.0 % (")
+end)
+
+T.case("explain across an open place is that place alone, with another load on", function()
+  local text = program.good("explain", beside, "--red=plus", "--black=feed", "--fault=F: blown")
+  T.has(text, "\nAgainst the good circuit F loses ")
+  T.has(text, " V more\n")
+  T.equal(text:find("less", 1, true), nil)
+  T.equal(select(2, text:gsub("\n  plus  ", "")), 1)
+  T.has(text, "Between the leads\n  from    to    over  current")
+  T.has(text, "After the black lead\n  from    to      over  current")
+  T.has(line_with(text, "feed    engine"), "R ")
+end)
+
+os.remove(beside)
+
 T.case("size: the smallest that will do, and why each smaller one fails", function()
   local text = program.good("size", boat, "bilge feed", "--condition", "bilge pumping", "--drop",
     "3 %")
@@ -151,6 +184,20 @@ T.case("size: the smallest that will do, and why each smaller one fails", functi
   program.bad("ask with --condition 'bilge pumping', or condition = \"bilge pumping\" from Lua",
     "size", boat, "bilge feed")
   program.bad("PART is missing", "size", boat)
+  local van = program.file [[
+reference "minus"
+battery  "B" { "plus", "minus", cca = "600 A" }
+resistor "R" { "plus", "engine", resistance = "0.5 ohm" }
+joint    "G1" { "engine", "minus", resistance = "1 mohm" }
+cable    "sheath" { "engine", "minus", size = "2 mm2", length = "1 m", material = "steel" }
+]]
+  program.bad(("strapline size: %s: sheath: it carries "):format(van), "size", van, "sheath")
+  program.bad("of every load's current takes another way, by G1, and a size is found for the way of "
+    .. "most; to size it for when that way is lost, ask with --fault 'G1: open'", "size", van,
+    "sheath", "--drop=3 %")
+  T.has(select(2, program.run("size", van, "sheath", "--drop=3 %", "--fault=G1: open")),
+    "sheath (cable), 1 m, on the ground side of R")
+  os.remove(van)
   program.bad("say how much may be lost; such as --drop '3 %'", "size", boat, "bilge feed",
     "--condition", "bilge pumping", "--limits", "j541-light")
   program.bad("has no size\n", "size", bike, "KEY", "--condition", "crank")

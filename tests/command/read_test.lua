@@ -179,8 +179,19 @@ end)
 
 T.case("run: errors and exit codes of scripts", function()
   local name, remove = script("local function why() error('no reason') end\nwhy()")
-  program.bad(":1: no reason\nstack traceback:", "run", name)
+  program.bad(name .. ":1: no reason\n  called from " .. name .. ":2\n", "run", name)
   remove()
+  local load = [[
+local strapline = require "strapline"
+local circuit = assert(strapline.load(arg[1]))
+
+local answer = assert(circuit:predict { part = "L1" })]]
+  name, remove = script(load)
+  program.bad(name .. ":4: unknown field 'part' in the question", "run", name, path)
+  T.equal(select(3, program.run("run", name, path)):find("traceback", 1, true), nil)
+  program.bad(name .. ":2: ", "run", name, "no such circuit.lua")
+  remove()
+  program.bad(("%s is a circuit file: use strapline predict %s\n"):format(path, path), "run", path)
   name, remove = script("x = = 5")
   program.bad(":1: unexpected symbol", "run", name)
   remove()

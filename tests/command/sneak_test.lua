@@ -43,6 +43,32 @@ T.case("an H is told with the load it goes through", function()
   T.has(P.good("sneak", planted, "--format", "csv"), "\nthrough,L2,body,one,")
 end)
 
+-- By hand: 12 V over tail 4, stop 2 and high stop 6 ohm in series: 1 A, 6 V.
+T.case("a lost shared ground feeds a lamp through two others", function()
+  local file = P.file [[
+source   "E"     { "p", "minus", voltage = "12 V" }
+switch   "brake" { "p", "b", resistance = "0 ohm" }
+resistor "tail"  { "p", "lug", resistance = "4 ohm" }
+resistor "stop"  { "b", "lug", resistance = "2 ohm" }
+resistor "high stop" { "b", "minus", resistance = "6 ohm" }
+joint    "screw" { "lug", "wire", resistance = "1 mohm" }
+cable    "wire"  { "wire", "minus", per_metre = "1 mohm/m", length = "1 m" }
+reference "minus"
+]]
+  local out = P.good("sneak", file)
+  T.has(out, "No sneak path found with all parts good\n")
+  T.has(out, "a load is fed through another (1)\n  with screw or wire open: high stop is fed through "
+    .. "tail and stop: 6.000 V and 1.000 A [rest] |\n      stop is fed through tail and high stop: "
+    .. "2.000 V and 1.000 A [rest]\n")
+  local rows = J.read(P.good("sneak", file, "--format", "json"))
+  T.equal(#rows, 4)
+  T.equal(rows[2].type, "fed when lost")
+  T.equal(rows[2].lost .. ", " .. rows[2].part .. ", " .. rows[2].through .. ", " .. rows[2].also,
+    "screw, high stop, tail, stop")
+  T.has(P.good("sneak", file, "--format", "csv"), ",stop,wire\n")
+  os.remove(file)
+end)
+
 -- 30 A of a motor return by a thin wire beside the strap, when the strap is off.
 T.case("what a lost ground heats", function()
   local file = P.file [[
