@@ -10,7 +10,7 @@
 ---   load = the leads across a load that show it best, or nil,
 ---   alone = the same for a meter alone with the loads unplugged, or nil,
 ---   load_only = no meter alone finds it,
----   notices = { { part, now, was, own, load, none } }, those noticed first first; none: what is
+---   notices = { { part, now, was, own, danger, load, none } }, those noticed first first; none: what is
 ---   said where `now` has nothing }
 --- survey:whole() -> the same with the two ends of a chatter as one finding: the end that shows it
 ---   more, with the notices of both; an entry of the other end alone has other_end
@@ -187,6 +187,7 @@ local function notices(self, row, of)
       list[#list + 1] = entry
     end
     entry.rank = math.min(entry.rank, rank(symptom, kind))
+    entry.danger = entry.danger or symptom.type == "appears" and danger[symptom.name] or false
     add_texts(entry, symptom, kind, row.period)
   end
   local kept = {}

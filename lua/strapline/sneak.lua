@@ -22,7 +22,7 @@ end
 local function in_danger(found, lost)
   local list = {}
   for _, entry in ipairs(found.notices) do
-    if entry.rank == 0 and entry.part .. ": open" ~= lost then list[#list + 1] = entry end
+    if entry.danger and entry.part .. ": open" ~= lost then list[#list + 1] = entry end
   end
   return list
 end
