@@ -1,7 +1,7 @@
-/* tests/bench/seeds_bench.c: how many random circuits with curved parts find their operating point.
+/* tests/bench/random_bench.c: how many random circuits with curved parts find their operating point.
 
-   seeds_bench [COUNT [FIRST]]   COUNT seeds (10,000) from FIRST (1) on
-   seeds_bench --quick           300
+   random_bench [COUNT [FIRST]]   COUNT seeds (10,000) from FIRST (1) on
+   random_bench --quick           300
 
    Of each seed: a knot and a vehicle (tangle.h), solved; and the vehicle with a resistance in
    series with a branch, or that branch open, solved whole and from the healthy one. An answer must
