@@ -1,4 +1,5 @@
-/* tests/bench/random_bench.c: how many random circuits with curved parts find their operating point.
+/* tests/bench/random_bench.c: how many random circuits with curved parts find their operating
+   point.
 
    random_bench [COUNT [FIRST]]   COUNT seeds (10,000) from FIRST (1) on
    random_bench --quick           300
