@@ -123,6 +123,14 @@ void sl__notice(sl__notice_list *list, int32_t index, double value);
 void sl__law_resistor(sl__law *law, double ohm);
 
 #define SL__COUNT(array) ((int32_t)(sizeof(array) / sizeof *(array)))
+
+/* The tables of a description, each with its count. */
+#define SL__TABLES(terminal, param, element, mode)                                                 \
+    .terminals = (terminal), .terminal_count = SL__COUNT(terminal), .params = (param),             \
+    .param_count = SL__COUNT(param), .elements = (element), .element_count = SL__COUNT(element),   \
+    .modes = (mode), .mode_count = SL__COUNT(mode)
+#define SL__NOTICES(notice) .notices = (notice), .notice_count = SL__COUNT(notice)
+
 #define SL__NAN ((double)NAN)
 #define SL__FROM_MEMORY "from memory"
 #define SL__PRACTICE "common practice, no source"

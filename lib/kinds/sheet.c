@@ -63,16 +63,9 @@ const sl__kind sl__kind_sheet = {
             .check =
                 "R = rho L / (W t) of a uniform strip, two discs in a large sheet by images, and "
                 "van der Pauw's theorem (Philips Research Reports 13, 1958)",
-            .terminals = terminals,
-            .terminal_count = SL__COUNT(terminals),
-            .params = params,
-            .param_count = SL__COUNT(params),
-            .elements = elements,
-            .element_count = SL__COUNT(elements),
+            SL__TABLES(terminals, params, elements, modes),
 
             .uses = (const sl_use[]){SL_WIRE},
-            .modes = modes,
-            .mode_count = SL__COUNT(modes),
             .start_param = -1,
             .position_param = -1,
             .negative_post = -1,
