@@ -399,8 +399,7 @@ static void test_which_spread(void **state)
     assert_int_equal(sl_band_new(cs, &of, false, &band), SL_OK);
     assert_int_equal(sl_band_count(band), 1);
     sl_band_free(band);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void test_no_memory(void **state)
@@ -429,8 +428,7 @@ static void test_no_memory(void **state)
         assert_true(st == SL_OK || st == SL_E_NOMEM || st == SL_E_CONVERGENCE);
         bool fired = probe.calls > probe.fail_at;
         sl_band_free(band);
-        sl_case_free(cs);
-        sl_circuit_free(c);
+        rig_free(c, cs);
         assert_int_equal(probe.live_blocks, 0);
         if (!fired) {
             assert_int_equal(st, SL_OK);

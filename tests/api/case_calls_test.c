@@ -20,12 +20,6 @@ static sl_circuit *divider(void)
     return c;
 }
 
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static void outputs_stay_untouched_after_a_failure(void **unused)
 {
     (void)unused;
@@ -59,7 +53,7 @@ static void outputs_stay_untouched_after_a_failure(void **unused)
         assert_true(volts == 5.0 && amps == 6.0 && value == 7.0);
         assert_int_equal(sl_case_solve(cs), SL_OK);
     }
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void an_edit_takes_the_answers_away_until_the_next_solve(void **unused)
@@ -83,7 +77,7 @@ static void an_edit_takes_the_answers_away_until_the_next_solve(void **unused)
     assert_true(isnan(rig_volts(cs, c, "a")));
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_near("healthy", rig_volts(cs, c, "a"), 8.0, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static sl_origin origin_of(const sl_case *cs, const sl_circuit *c, const char *part,
@@ -129,7 +123,7 @@ static void a_value_says_whether_condition_or_fault_set_it(void **unused)
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_int_equal(origin_of(cs, c, "B1", "charge"), SL_BY_CONDITION);
     assert_int_equal(origin_of(cs, c, "L1", "power"), SL_GIVEN);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void parts_answer_for_current_drop_and_power(void **unused)
@@ -153,7 +147,7 @@ static void parts_answer_for_current_drop_and_power(void **unused)
     sl_quality quality;
     sl_case_quality(cs, &quality);
     assert_at_most("powers", quality.power_balance, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* The lamp hangs on nothing. A meter from it to ground gives both its ends a level. */
@@ -193,7 +187,7 @@ static void a_meter_gives_a_floating_node_a_reading(void **unused)
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_near("loaded", rig_volts(cs, c, "a"), 8.0 * 1000.0 / (1000.0 + 4.0 / 3.0), 1e-15);
     assert_int_equal(sl_circuit_part_count(c), 4); /* the circuit knows nothing of it */
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void attaching_is_checked_like_adding(void **unused)
@@ -231,7 +225,7 @@ static void attaching_is_checked_like_adding(void **unused)
     sl_node own = sl_circuit_node_count(c);
     assert_int_equal(sl_case_node(cs, own, &volts), SL_OK); /* its coil wants 8 V and has less */
     assert_near("87a is on 30", volts, rig_volts(cs, c, "a"), 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Copper: 1 + 0.00393 (T - 20): 0.9214 at 0 C, 1.393 at 120 C. */
@@ -285,7 +279,7 @@ static void values_that_adjust_themselves_are_those_of_the_state_in_view(void **
             assert_int_equal(carries, view == chatters);
             assert_int_equal(celsius > 30.0, carries);
         }
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -311,7 +305,7 @@ static void long_lines_are_solved(void **unused)
         assert_near(node, rig_volts(cs, c, node), 10.0 * (PARTS - i) / PARTS, 1e-15);
     }
     assert_near("E", rig_amps(cs, c, "E"), -10.0 / PARTS, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* 12 V through a key switch at start, 1 ohm behind it: what a fault adds to a contact is part of
@@ -337,7 +331,7 @@ static void drop_of_an_element_has_what_faults_added_to_it(void **unused)
     sl_part_answer whole; /* 30 against 15, though 75 leads nowhere */
     assert_int_equal(sl_case_part(cs, key, &whole), SL_OK);
     assert_near("drop of the part", whole.drop_v, 12.0 * 0.005 / 10.005, 1e-14);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* A lead reaches the stud of a starter that nobody named, not the inside of an alternator; a
@@ -380,7 +374,7 @@ static void leads_reach_studs_and_nothing_inside_a_part(void **unused)
     assert_false(sl_case_part_lacks(cs, m2, SL_LACKS_ELEMENT, contacts)); /* not solved */
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_true(sl_case_part_lacks(cs, m2, SL_LACKS_ELEMENT, contacts));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* The other end of an unused contact: the part may not have it at all. */

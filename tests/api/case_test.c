@@ -253,8 +253,7 @@ static readings whole_way(const sl_alloc *al, int32_t *ran_out)
     STEP(sl_case_solve(cs));
 #undef STEP
     r = read_all(cs, c, SL_OK);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     return r;
 }
 
@@ -301,8 +300,7 @@ static void half_built_objects_can_be_freed(void **unused)
     probe.fail_at = probe.calls;
     assert_int_equal(sl_case_solve(cs), SL_E_NOMEM); /* and freed in the middle of it */
     sl_case_free(cs);
-    sl_case_free(NULL);
-    sl_circuit_free(c);
+    rig_free(c, NULL);
     assert_int_equal(probe.live_blocks, 0);
 }
 

@@ -96,8 +96,7 @@ static void only_one_part_is_left_alone(void **unused)
     sl_case_clear(cs);
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_true(rig_across(cs, c, "+", "0") > 12.0);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void currents_need_a_solved_case(void **unused)
@@ -109,8 +108,7 @@ static void currents_need_a_solved_case(void **unused)
     double amps;
     assert_int_equal(sl_case_terminal(cs, 0, 0, &amps), SL_E_ARG);
     assert_int_equal(sl_case_clamp(cs, &(sl_clamped){0, 0, false}, 1, &amps), SL_E_ARG);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 int main(void)

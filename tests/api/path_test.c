@@ -167,8 +167,7 @@ static void an_open_place_between_the_leads_is_the_way(void **unused)
         assert_int_equal(path->step[0].side, k == 1 ? SL_FEED_SIDE : SL_LOAD_SIDE);
         sl_path_free(path);
     }
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* Two batteries in series: the path goes through both. */
@@ -188,8 +187,7 @@ static void sources_in_series_are_gone_through(void **unused)
     assert_string_equal(part_at(c, path, 1), "A");
     assert_true(path->step[1].drop_v < -12.0 && path->nominal_v == 24.0);
     sl_path_free(path);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void check_closed(const sl_path *path)
@@ -263,8 +261,7 @@ static void loads_come_greatest_first(void **unused)
     }
     assert_int_equal(sl_case_loads(cs, &first, 1), count);
     assert_int_equal(first.part, load[0].part);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static sl_status use_everything(const sl_circuit *c)
@@ -355,8 +352,7 @@ static void the_source_of_a_load_cut_off_on_both_sides_is_shown(void **unused)
     assert_near("source", path->source_v, 12.6, EXACT);
     assert_int_equal(path->shown_source, 12600);
     sl_path_free(path);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* 12 V behind 1 mohm, a load of 0.1 ohm, and back by a strap or by a control cable of 0.3 ohm
@@ -399,8 +395,7 @@ static void the_usual_way_is_followed_into_the_fault(void **unused)
     assert_null(usual);
     sl_path_free(path);
     sl_case_free(good);
-    sl_case_free(bad);
-    sl_circuit_free(c);
+    rig_free(c, bad);
 }
 
 /* The same with a load that is off in the good circuit: its ground side is the way that another
@@ -438,8 +433,7 @@ static void a_load_that_is_off_has_the_ground_of_the_others(void **unused)
     sl_path_free(usual);
     sl_path_free(path);
     sl_case_free(good);
-    sl_case_free(bad);
-    sl_circuit_free(c);
+    rig_free(c, bad);
 }
 
 /* A conductor's size is asked for with a drop above 0 or a set of limits. */

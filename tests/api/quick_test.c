@@ -211,8 +211,7 @@ static void vehicles(void **state)
         }
         take_effort(quick, &t);
         sl_case_free(quick);
-        sl_case_free(whole);
-        sl_circuit_free(c);
+        rig_free(c, whole);
     }
     say("vehicles", &t);
     assert_true(t.worst_v <= AGREE);

@@ -77,8 +77,7 @@ static void test_divider(void **state)
     e = effects(cs, amps(c, "E"));
     assert_near("the source's dI/dE", slope(e, c, "E", "voltage"), -1.0 / 3.0, 1e-10);
     sl_effects_free(e);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* A joint of 0 ohm is a link; its resistance can only grow. By hand: I = 12 / (1 + R), dV/dR of
@@ -102,8 +101,7 @@ static void test_link(void **state)
     assert_near("its current", slope(e, c, "J", "resistance"), -12.0, 1e-6);
     assert_near("by the source", slope(e, c, "E", "voltage"), 1.0, 1e-9);
     sl_effects_free(e);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* Behind 10 Mohm and beside 10 uohm every digit is still there: I = 12 V / (1e7 + 1e-5), and the
@@ -121,8 +119,7 @@ static void test_wide_ratio(void **state)
     assert_near("cable", slope(e, c, "cable", "resistance"), 12.0 / 1e7, 1e-9);
     assert_near("leak", slope(e, c, "leak", "resistance"), -12.0 * 1e-5 / 1e14, 1e-9);
     sl_effects_free(e);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void test_no_reading(void **state)
@@ -143,8 +140,7 @@ static void test_no_reading(void **state)
     assert_int_equal(sl_effects_find(cs, &of, &e), SL_E_ARG);
     assert_null(e);
     sl_effects_free(NULL);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* Central differences of whole solves, fourth order; NaN where the edit is refused. */
@@ -246,8 +242,7 @@ static void test_no_memory(void **state)
         sl_effects_free(e);
         assert_int_equal(probe.live_blocks, blocks);
     }
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     assert_int_equal(probe.live_blocks, 0);
 }
 

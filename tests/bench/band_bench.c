@@ -236,8 +236,7 @@ static void run(int32_t rows, sort of, bool quick)
            at[USED_ONE], 1e6 / at[USED_ONE], at[KLU] / at[USED_ONE], at[TWO], at[ONE] / at[TWO],
            2.0 * at[USED_ONE] / at[USED_TWO]);
     sl_band_free(band);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     netgen_free(&net);
 }
 
@@ -257,8 +256,7 @@ static void weigh(bool quick)
         draw_us(band, samples[i], 1, &drawn, &unused);
         kib[i] = (double)probe.peak_bytes / 1024.0;
         sl_band_free(band);
-        sl_case_free(cs);
-        sl_circuit_free(c);
+        rig_free(c, cs);
         netgen_free(&net);
     }
     printf("most memory: %.0f KiB with %lld samples, %.0f KiB with %lld\n", kib[0],

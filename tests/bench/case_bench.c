@@ -291,8 +291,7 @@ static size_t allocations(const netgen *net, bool lamps)
         }
     }
     const size_t asked = probe.calls - before;
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     failures += asked != 0;
     return asked;
 }

@@ -108,8 +108,7 @@ static void run(uint64_t seed, tally *t)
     sl_circuit *c = tangle_knot(seed);
     sl_case *cs = rig_case(c, 0);
     solves(cs, seed, "knot", LEFT_MOST, t);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     int32_t curved;
     c = tangle_vehicle(seed, &curved);
     t->curved += curved;
@@ -117,8 +116,7 @@ static void run(uint64_t seed, tally *t)
     if (solves(cs, seed, "vehicle", LEFT_MOST, t)) {
         faulted(c, cs, seed, t);
     }
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 int main(int argc, char **argv)

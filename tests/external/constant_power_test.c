@@ -11,21 +11,6 @@
 
 enum { RESET, RUNNING, ASLEEP }; /* states of a module */
 
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
-    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    return c;
-}
-
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static void add(sl_circuit *c, const char *kind, const char *name, const char *nodes,
                 const char *param, double value)
 {
@@ -37,7 +22,7 @@ static void add(sl_circuit *c, const char *kind, const char *name, const char *n
 /* E behind R feeds one module. */
 static sl_circuit *feed(double e, double ohm, const char *values)
 {
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     add(c, "source", "E", "e 0", "voltage", e);
     add(c, "resistor", "R", "e a", "resistance", ohm);
     rig_part(c, "module", "M", "a 0 -", values);
@@ -56,7 +41,7 @@ static void w11_constant_power(void **unused)
     assert_near("W11 I", rig_amps(cs, c, "M"), 120.0 / v, 1e-12);
     assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
     assert_int_equal(rig_state(cs, c, "M"), RUNNING);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void node_name(char *text, size_t size, int32_t n)
@@ -66,7 +51,7 @@ static void node_name(char *text, size_t size, int32_t n)
 
 static sl_circuit *circuit_of(const modulegen *car, const char *low_voltage)
 {
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     char nodes[40], name[40], values[200], a[16], b[16];
     add(c, "source", "E", "e 0", "voltage", car->e);
     add(c, "resistor", "RE", "e n1", "resistance", car->source_ohm);
@@ -145,7 +130,7 @@ static void modules_that_draw_less_end_at_the_best_stable_point(void **unused)
         sl_quality quality;
         sl_case_quality(cs, &quality);
         most = quality.iterations > most ? quality.iterations : most;
-        end(c, cs);
+        rig_free(c, cs);
     }
     print_message("%d run (%d could also fold), %d collapse, at most %d iterations\n", (int)runs,
                   (int)both, (int)collapses, (int)most);
@@ -183,7 +168,7 @@ static void modules_that_reset_never_tell_a_voltage_they_cannot_have(void **unus
                 resets++;
             }
         }
-        end(c, cs);
+        rig_free(c, cs);
     }
     print_message("%d settle, %d modules in reset, %d chatter\n", (int)settled, (int)resets,
                   (int)chatters);
@@ -273,8 +258,8 @@ static void lamps_and_motors_beside_modules(void **unused)
         }
         runs += still && !down;
         folds += down;
-        end(c, cs);
-        end(oracle, step);
+        rig_free(c, cs);
+        rig_free(oracle, step);
     }
     print_message("%d run, %d do not\n", (int)runs, (int)folds);
     assert_true(runs > 100);
@@ -295,14 +280,14 @@ static void power_that_is_not_to_be_had(void **unused)
     assert_int_equal(sl_case_view(cs, 1), SL_OK);
     assert_int_equal(rig_state(cs, c, "M"), RUNNING);
     assert_true(rig_volts(cs, c, "a") < 5.5);
-    end(c, cs);
+    rig_free(c, cs);
     /* One that stays off ends in reset. */
     c = feed(12.6, 0.5, "power=120, low_voltage=stays off");
     cs = rig_solved(c, 0);
     assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
     assert_int_equal(rig_state(cs, c, "M"), RESET);
     assert_near("off", rig_volts(cs, c, "a"), 12.6 * 600.0 / 600.5, 1e-12);
-    end(c, cs);
+    rig_free(c, cs);
     /* One that draws less goes on as 5.5^2 / 120 ohm, and says that it starves. */
     c = feed(12.6, 0.5, "power=120, low_voltage=draws less");
     cs = rig_solved(c, 0);
@@ -311,13 +296,13 @@ static void power_that_is_not_to_be_had(void **unused)
     sl_notice notice;
     assert_int_equal(sl_case_notices(cs, sl_circuit_find_part(c, "M"), &notice, 1), 1);
     assert_string_equal(sl_kind_find("module")->notices[notice.index].name, "starves");
-    end(c, cs);
+    rig_free(c, cs);
     /* With less than 79.38 W there is a point, and a second one below half the voltage. */
     c = feed(12.6, 0.5, "power=79");
     cs = rig_solved(c, 0);
     assert_near("just enough", rig_volts(cs, c, "a"), 6.3 + 0.5 * sqrt(12.6 * 12.6 - 158.0), 1e-12);
     assert_int_equal(rig_state(cs, c, "M"), RUNNING);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 int main(void)

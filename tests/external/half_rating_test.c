@@ -47,8 +47,7 @@ static sl_load_test tested(double celsius, double ohm, double charge, double cel
     sl_case *cs = rig_case(c, 0);
     sl_load_test test;
     assert_int_equal(sl_case_load_test(cs, sl_circuit_find_part(c, "B1"), &test), SL_OK);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
     return test;
 }
 

@@ -8,12 +8,6 @@
 
 #define PI 3.14159265358979323846
 
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static double value(const sl_case *cs, const sl_circuit *c, const char *part, const char *param)
 {
     sl_part at = sl_circuit_find_part(c, part);
@@ -112,7 +106,7 @@ static void warm_wire_and_its_current_agree(void **unused)
         sl_case_clear(cs);
         assert_int_equal(sl_case_solve(cs), SL_OK);
         assert_true(rig_amps(cs, c, "W") == first);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -138,7 +132,7 @@ static void shorted_wires_are_answered(void **unused)
         assert_true(metal_c >= 20.0 && metal_c <= 1083.0);
         assert_near("alike", value(cs, c, "W2", "metal_temperature"), metal_c, 1e-9);
         assert_proved(cs);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -163,7 +157,7 @@ static void parallel_wires_share_warm(void **unused)
     }
     assert_true(rig_amps(cs, c, "W1") / rig_amps(cs, c, "W2") < 1.7);
     assert_proved(cs);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* 10 m of 0.75 mm2 out and back from 12.6 V, the published limit of its resistance: 22.6 A at the
@@ -186,7 +180,7 @@ static void short_at_the_far_end_against_the_fuse(void **unused)
         assert_near("share of its rating", rig_amps(cs, c, "F") / rating, rows[r].load, 0.06);
         assert_string_equal(said(cs, c, "F"), rows[r].said);
         assert_string_equal(said(cs, c, "out"), "overloaded"); /* whichever fuse it is */
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -205,7 +199,7 @@ static void warm_fuse_in_its_circuit(void **unused)
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_near("warm", rig_volts(cs, c, "a"), 0.077 * 1.44, 1e-12);
     assert_near("warmth", value(cs, c, "F", "warmth"), 1.44, 1e-12);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* 12 V behind 10 mohm, a breaker of 20 A and a load. */
@@ -259,7 +253,7 @@ static void breakers_trip_and_stay_or_cycle(void **unused)
             assert_int_equal(rig_amps(cs, c, "R") != 0.0, !off && !open);
         }
         assert_proved(cs);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -359,7 +353,7 @@ static void inrush_lets_the_solenoid_of_a_dying_battery_go(void **unused)
             assert_true(rig_across(cs, c, "S", "engine") > 3.0);
         }
         assert_proved(cs);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -379,7 +373,7 @@ static void what_ends_the_chatter(void **unused)
         assert_int_equal(sl_case_solve(cs), SL_OK);
         bool settles = strcmp(rows[r].param, "drag") != 0; /* the engine is not the cause */
         assert_int_equal(sl_case_outcome(cs), settles ? SL_SETTLED : SL_CHATTERS);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -416,7 +410,7 @@ static void inrush_lets_a_starter_relay_go(void **unused)
             assert_int_equal(rig_state(cs, c, "M"), TURNING);
             assert_string_equal(said(cs, c, "M"), "cranks");
         }
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 

@@ -6,21 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
-    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    return c;
-}
-
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static sl_part part_of(const sl_circuit *c, const char *name)
 {
     return sl_circuit_find_part(c, name);
@@ -55,7 +40,7 @@ static void a_voltmeter_loads_a_divider(void **unused)
         double divider_ohm, input_ohm;
     } rows[] = {{10e6, 10e6}, {10e6, 100e3}, {1e3, 10e6}};
     for (int n = 0; n < 3; n++) {
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         char text[60];
         sl_part meter;
         snprintf(text, sizeof text, "resistance=%g", rows[n].divider_ohm);
@@ -69,7 +54,7 @@ static void a_voltmeter_loads_a_divider(void **unused)
         const double lower = 1.0 / (1.0 / rows[n].divider_ohm + 1.0 / rows[n].input_ohm);
         assert_near("mid", rig_volts(cs, c, "mid"), 12.0 * lower / (lower + rows[n].divider_ohm),
                     1e-12);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -80,7 +65,7 @@ static void ohms_of_a_part_by_itself(void **unused)
     static const double values[] = {0.0549, 4.7, 599.0, 601.0, 48e3, 1e6, 59e6};
     static const double ranges[] = {600.0, 600.0, 600.0, 6e3, 60e3, 6e6, 60e6};
     for (int n = 0; n < 7; n++) {
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         char text[40];
         snprintf(text, sizeof text, "resistance=%.17g", values[n]);
         rig_part(c, "resistor", "R1", "a 0", text);
@@ -89,16 +74,16 @@ static void ohms_of_a_part_by_itself(void **unused)
         assert_near("swapped", found.swapped_ohm, found.ohm, 1e-9);
         assert_near("range", found.range_ohm, ranges[n], 1e-12);
         assert_false(found.live);
-        end(c, NULL);
+        rig_free(c, NULL);
     }
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "resistor", "R1", "a 0", "resistance=61e6");
     rig_part(c, "resistor", "R2", "b c", "resistance=1");
     assert_true(isinf(ohms(c, 0, "a", "0").ohm));
     const sl_ohms apart = ohms(c, 0, "b", "0");
     assert_true(isinf(apart.ohm) && isinf(apart.swapped_ohm) && isnan(apart.before_v));
     assert_false(apart.live);
-    end(c, NULL);
+    rig_free(c, NULL);
 }
 
 /* A live divider, 6 V over 900 and 100 ohm: 0.6 V behind 90 ohm across the lower one. The meter on
@@ -112,7 +97,7 @@ static double by_hand(double emf, double behind, double range)
 static void ohms_on_a_live_divider_are_false_both_ways(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     const sl_condition off = rig_condition(c, "off"), on = rig_condition(c, "on");
     rig_part(c, "source", "E", "top 0", "voltage=6");
     rig_part(c, "switch", "SW", "top fed", "resistance=0");
@@ -144,7 +129,7 @@ static void ohms_on_a_live_divider_are_false_both_ways(void **unused)
     assert_near("false", found.ohm, by_hand(0.15, 90.0, 600.0), 1e-9);
     assert_near("false, swapped", found.swapped_ohm, by_hand(-0.15, 90.0, 600.0), 1e-9);
     assert_true(found.ohm > 200.0 && found.swapped_ohm < 0.0 && found.live);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Each side of one digit of its display: 3 V / (5 x 6000) is 100 uV. */
@@ -152,11 +137,11 @@ static void live_begins_where_it_shows(void **unused)
 {
     (void)unused;
     for (int above = 0; above < 2; above++) {
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         rig_part(c, "source", "E", "top 0", above ? "voltage=101e-6" : "voltage=99e-6");
         rig_part(c, "resistor", "R1", "top mid", "resistance=10");
         assert_int_equal(ohms(c, 0, "mid", "0").live, above);
-        end(c, NULL);
+        rig_free(c, NULL);
     }
 }
 
@@ -164,7 +149,7 @@ static void live_begins_where_it_shows(void **unused)
 static void an_ohmmeter_leaves_nothing_behind(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "top 0", "voltage=12");
     rig_part(c, "resistor", "R1", "top mid", "resistance=10e6");
     rig_part(c, "resistor", "R2", "mid 0", "resistance=5e6");
@@ -181,7 +166,7 @@ static void an_ohmmeter_leaves_nothing_behind(void **unused)
     assert_int_equal(sl_case_ohms(cs, mid, mid, &meter, &once), SL_E_ARG);
     assert_int_equal(sl_case_ohms(cs, 99, zero, &meter, &once), SL_E_ARG);
     assert_int_equal(sl_case_ohms(cs, mid, zero, &(sl_multimeter){0}, &once), SL_E_ARG);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* 12 V over 1.15 ohm of load: 10.43 A; with 0.05 ohm of burden 10 A, and 0.5 V lost in the meter.
@@ -189,7 +174,7 @@ static void an_ohmmeter_leaves_nothing_behind(void **unused)
 static void an_ammeter_in_series_changes_the_current(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "top 0", "voltage=12");
     rig_part(c, "resistor", "LOAD", "top 0", "resistance=1.15");
     sl_case *cs = rig_solved(c, 0);
@@ -204,7 +189,7 @@ static void an_ammeter_in_series_changes_the_current(void **unused)
     assert_int_equal(sl_case_element(cs, load, 0, &amps, &drop), SL_OK);
     assert_near("with", amps, 12.0 / 1.2, 1e-13);
     assert_near("meter's fuse", meter.fuse_a, 10.0, 0.0);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Kirchhoff: a clamp round every lead on one side of a node reads what one round the other side
@@ -237,13 +222,13 @@ static void a_clamp_adds_what_is_in_its_jaws(void **unused)
         assert_int_equal(sl_case_clamp(cs, leads, count - 1, &sum), SL_OK);
         assert_at_most("all but one", fabs(sum + last), 1e-9 * sizes + 1e-12);
     }
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void a_clamp_tells_one_of_two_cables(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "+ 0", "voltage=12");
     rig_part(c, "resistor", "LOAD", "+ engine", "resistance=0.06");
     rig_part(c, "resistor", "N1", "engine 0", "resistance=2e-3");
@@ -262,7 +247,7 @@ static void a_clamp_tells_one_of_two_cables(void **unused)
     assert_near("against", amps, -0.25 * all, 1e-12);
     assert_int_equal(sl_case_clamp(cs, &(sl_clamped){99, 0, false}, 1, &amps), SL_E_ARG);
     assert_int_equal(sl_case_terminal(cs, part_of(c, "N1"), 2, &amps), SL_E_ARG);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* US Army TM 5-2420-230-24-2: both cables together lose no more than 0.5 V at 500 A, which is
@@ -270,7 +255,7 @@ static void a_clamp_tells_one_of_two_cables(void **unused)
 static void a_carbon_pile_draws_what_it_is_set_to(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "battery", "B1", "+ 0", "resistance=4e-3");
     rig_part(c, "resistor", "P", "+ stud", "resistance=0.6e-3");
     rig_part(c, "resistor", "N", "case 0", "resistance=0.4e-3");
@@ -306,7 +291,7 @@ static void a_carbon_pile_draws_what_it_is_set_to(void **unused)
 static void a_pile_wound_right_in(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "+ 0", "voltage=12");
     rig_part(c, "resistor", "R1", "+ a", "resistance=1");
     rig_part(c, "resistor", "R2", "loose 1", "resistance=1");

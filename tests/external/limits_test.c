@@ -156,8 +156,7 @@ static sl_judgement beside_good(const char *load_now, const char *faulty, double
     *times = path->step[0].current_a / j.good_a;
     sl_path_free(path);
     sl_case_free(cs);
-    sl_case_free(good);
-    sl_circuit_free(c);
+    rig_free(c, good);
     return j;
 }
 
@@ -218,8 +217,7 @@ static void a_wire_without_length_has_the_limits_without_length(void **unused)
     assert_near("wire, rated load", j.limit_v, 0.2, EXACT);
     assert_int_equal(j.verdict, SL_WITHIN);
     sl_path_free(path);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void every_limit_says_who_and_how_sure(void **unused)

@@ -5,21 +5,6 @@
 #include "near.h"
 #include "rig.h"
 
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
-    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    return c;
-}
-
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static sl_case *again(sl_case *cs, sl_edit edit)
 {
     assert_int_equal(sl_case_edit(cs, &edit, 1), SL_OK);
@@ -27,23 +12,9 @@ static sl_case *again(sl_case *cs, sl_edit edit)
     return cs;
 }
 
-/* The value of a notice of a part; NaN when it is not there. */
-static double notice(const sl_case *cs, const sl_circuit *c, const char *part, const char *name)
-{
-    sl_notice list[4];
-    const sl_part at = sl_circuit_find_part(c, part);
-    const int32_t count = sl_case_notices(cs, at, list, 4);
-    for (int32_t n = 0; n < count; n++) {
-        if (strcmp(sl_circuit_part_kind(c, at)->notices[list[n].index].name, name) == 0) {
-            return list[n].value;
-        }
-    }
-    return (double)NAN;
-}
-
 static bool says(const sl_case *cs, const sl_circuit *c, const char *part, const char *name)
 {
-    return !isnan(notice(cs, c, part, name));
+    return !isnan(rig_notice(cs, c, part, name));
 }
 
 /* A sensor ground e above that of the module reads e (1 - x) high: 0.33 V at mid scale of 5 V is
@@ -54,7 +25,7 @@ static void lifted_sensor_ground_reads_high(void **unused)
     static const double shares[] = {0.1, 0.5, 0.9};
     for (int n = 0; n < 3; n++) {
         const double x = shares[n], e = 0.33;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         char text[40];
         rig_part(c, "sensor_input", "A1", "5V sig 0", "input_resistance=1e12");
         snprintf(text, sizeof text, "output=%.17g", x);
@@ -62,14 +33,14 @@ static void lifted_sensor_ground_reads_high(void **unused)
         rig_part(c, "resistor", "G", "gnd body", "resistance=1e-3");
         rig_part(c, "source", "LIFT", "body 0", "voltage=0.33");
         sl_case *cs = rig_solved(c, 0);
-        assert_near("true", notice(cs, c, "S1", "stands"), x, 1e-15);
+        assert_near("true", rig_notice(cs, c, "S1", "stands"), x, 1e-15);
         const double wanted = x + e * (1.0 - x) / 5.0; /* 1 ohm of 5 kohm loads the reference */
-        assert_at_most("seen", fabs(notice(cs, c, "A1", "sees") - wanted), 2e-5);
+        assert_at_most("seen", fabs(rig_notice(cs, c, "A1", "sees") - wanted), 2e-5);
         again(cs, rig_set(c, "LIFT", "voltage", 0.0));
-        assert_at_most("sound", fabs(notice(cs, c, "A1", "sees") - x), 1e-6);
+        assert_at_most("sound", fabs(rig_notice(cs, c, "A1", "sees") - x), 1e-6);
         again(cs, rig_open(c, "S1", "lower track"));
         assert_true(says(cs, c, "A1", "out of range"));
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -77,7 +48,7 @@ static void lifted_sensor_ground_reads_high(void **unused)
 static void sensors_on_a_shared_ground_are_wrong_together(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "sensor_input", "A1", "5V s1 0", "pull_up=2200, sensor_resistance=2500");
     rig_part(c, "sensor_input", "A2", "5Vb s2 0", "pull_up=2200, sensor_resistance=2500");
     rig_part(c, "thermistor", "COOLANT", "s1 engine", "temperature=90");
@@ -85,16 +56,16 @@ static void sensors_on_a_shared_ground_are_wrong_together(void **unused)
     rig_part(c, "strap", "G1", "engine 0", "size=16, length=0.3");
     rig_part(c, "source", "FAN", "engine 0", "current=30");
     sl_case *cs = rig_solved(c, 0);
-    assert_at_most("good strap", fabs(notice(cs, c, "A1", "sees temperature") - 90.0), 1.5);
+    assert_at_most("good strap", fabs(rig_notice(cs, c, "A1", "sees temperature") - 90.0), 1.5);
     const double lift_v = rig_volts(cs, c, "engine");
     assert_true(lift_v > 0.005 && lift_v < 0.02);
     again(cs, rig_series(c, "G1", NULL, 4e-3));
     assert_near("+0.12 V", rig_volts(cs, c, "engine"), lift_v + 0.12, 0.01);
-    assert_true(notice(cs, c, "A1", "sees temperature") < 82.0);
-    assert_true(notice(cs, c, "A2", "sees temperature") < 96.0);
+    assert_true(rig_notice(cs, c, "A1", "sees temperature") < 82.0);
+    assert_true(rig_notice(cs, c, "A2", "sees temperature") < 96.0);
     again(cs, rig_set(c, "FAN", "current", 0.0));
-    assert_at_most("nothing lifts", fabs(notice(cs, c, "A1", "sees temperature") - 90.0), 0.3);
-    end(c, cs);
+    assert_at_most("nothing lifts", fabs(rig_notice(cs, c, "A1", "sees temperature") - 90.0), 0.3);
+    rig_free(c, cs);
 }
 
 /* A cab braid under paint: 15 mohm at 22 A lift the cab 0.33 V. The gauge is in the cab, the sender
@@ -102,21 +73,21 @@ static void sensors_on_a_shared_ground_are_wrong_together(void **unused)
 static void cab_ground_moves_the_gauge(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "feed 0", "voltage=13.5");
     rig_part(c, "gauge", "FUEL", "feed s cab", "");
     rig_part(c, "sender", "TANK", "s 0", "");
     rig_part(c, "resistor", "BRAID", "cab 0", "resistance=1e-6");
     rig_part(c, "source", "CAB LOADS", "cab feed", "current=22");
     sl_case *cs = rig_solved(c, 0);
-    assert_near("half", notice(cs, c, "FUEL", "reading"), 0.5, 1e-3);
+    assert_near("half", rig_notice(cs, c, "FUEL", "reading"), 0.5, 1e-3);
     again(cs, rig_set(c, "BRAID", "resistance", 15e-3));
     assert_near("lifted", rig_volts(cs, c, "cab"), 0.33, 0.01);
-    const double lifted = notice(cs, c, "FUEL", "reading");
+    const double lifted = rig_notice(cs, c, "FUEL", "reading");
     assert_true(lifted > 0.51 && lifted < 0.55);
     again(cs, rig_open(c, "TANK", NULL));
     assert_true(says(cs, c, "FUEL", "below empty"));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* The check of a lighting module, 10 kohm, makes an LED lamp glow and reports it out; a filament
@@ -124,7 +95,7 @@ static void cab_ground_moves_the_gauge(void **unused)
 static void lamp_check_makes_an_led_glow(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "feed 0", "voltage=12.6");
     rig_part(c, "lamp_monitor", "LED SIDE", "feed a 0", "");
     rig_part(c, "led_lamp", "L1", "a 0", "current=0.25");
@@ -142,7 +113,7 @@ static void lamp_check_makes_an_led_glow(void **unused)
     assert_true(says(cs, c, "L2", "light") && !says(cs, c, "BULB SIDE", "lamp out"));
     again(cs, rig_open(c, "L2", NULL));
     assert_true(says(cs, c, "BULB SIDE", "lamp out"));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Winch return through hinge pins: 22 mohm at 350 A lose 7.7 V. A constant load keeps the current
@@ -150,28 +121,28 @@ static void lamp_check_makes_an_led_glow(void **unused)
 static void winch_keeps_its_current_and_loses_speed(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "feed 0", "voltage=12");
     rig_part(c, "motor", "WINCH", "feed bed", "current=350, field=series");
     rig_part(c, "resistor", "PINS", "bed 0", "resistance=1e-6");
     sl_case *cs = rig_solved(c, 0);
-    assert_near("sound", notice(cs, c, "WINCH", "turns"), 1.0, 1e-3);
+    assert_near("sound", rig_notice(cs, c, "WINCH", "turns"), 1.0, 1e-3);
     again(cs, rig_set(c, "PINS", "resistance", 22e-3));
     const double amps = rig_amps(cs, c, "WINCH");
     assert_true(amps > 330.0 && amps < 350.0);
     assert_near("lost", rig_volts(cs, c, "bed"), amps * 22e-3, 1e-12);
-    const double speed = notice(cs, c, "WINCH", "turns");
+    const double speed = rig_notice(cs, c, "WINCH", "turns");
     assert_true(speed > 0.2 && speed < 0.3);
     again(cs, rig_set(c, "PINS", "resistance", 40e-3));
     assert_true(says(cs, c, "WINCH", "stalled"));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void module_and_inverter_go_through_their_states(void **unused)
 {
     (void)unused;
     enum { RESET, RUNNING, ASLEEP };
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12.6");
     rig_part(c, "resistor", "R", "e feed", "resistance=0.02");
     rig_part(c, "switch", "KEY", "e key", "");
@@ -193,7 +164,7 @@ static void module_and_inverter_go_through_their_states(void **unused)
     again(cs, rig_set(c, "E", "voltage", 5.0));
     assert_int_equal(rig_state(cs, c, "ECU"), RESET);
     assert_true(says(cs, c, "ECU", "resets"));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Measured, falling: 20 A at 6 V, 10 A at 12 V, 8 A at 15 V, behind E and R. */
@@ -205,7 +176,7 @@ static void measured_points_go_through_the_library(void **unused)
     const char *nodes[] = {"a", "0"};
     const double values[] = {(double)NAN};
     sl_part_def def = {"measured", "X", nodes, values, points, 3};
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     sl_part part;
     assert_int_equal(sl_circuit_add(c, &def, &part), SL_OK);
     rig_part(c, "source", "E", "e 0", "voltage=14");
@@ -217,10 +188,10 @@ static void measured_points_go_through_the_library(void **unused)
     assert_near("V", rig_volts(cs, c, "a"), 78.0 / 7.0, 1e-12);
     again(cs, rig_set(c, "R", "resistance", 1.0)); /* 14 - v = 10 v / 3 */
     assert_near("V", rig_volts(cs, c, "a"), 42.0 / 13.0, 1e-12);
-    assert_near("takes", notice(cs, c, "X", "takes"), 140.0 / 13.0, 1e-12);
+    assert_near("takes", rig_notice(cs, c, "X", "takes"), 140.0 / 13.0, 1e-12);
     def = (sl_part_def){"measured", "Y", nodes, values, back, 2};
     assert_int_equal(sl_circuit_add(c, &def, &part), SL_E_VALUE);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 int main(void)

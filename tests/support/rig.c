@@ -131,6 +131,22 @@ sl_circuit *rig_circuit(const sl_alloc *alloc)
     return c;
 }
 
+sl_circuit *rig_grounded(void)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    sl_node zero;
+    if (sl_circuit_node(c, "0", &zero) != SL_OK || sl_circuit_set_reference(c, zero) != SL_OK) {
+        stop("circuit", "0", sl_circuit_message(c));
+    }
+    return c;
+}
+
+void rig_free(sl_circuit *c, sl_case *cs)
+{
+    sl_case_free(cs);
+    sl_circuit_free(c);
+}
+
 sl_condition rig_condition(sl_circuit *c, const char *name)
 {
     sl_condition condition = SL_NONE;
@@ -226,6 +242,19 @@ int32_t rig_state(const sl_case *cs, const sl_circuit *c, const char *part)
     sl_part_answer answer = {.state = -2};
     sl_case_part(cs, find_part(c, part), &answer);
     return answer.state;
+}
+
+double rig_notice(const sl_case *cs, const sl_circuit *c, const char *part, const char *name)
+{
+    sl_notice list[8];
+    const sl_part at = find_part(c, part);
+    const int32_t count = sl_case_notices(cs, at, list, 8);
+    for (int32_t n = 0; n < count; n++) {
+        if (strcmp(sl_circuit_part_kind(c, at)->notices[list[n].index].name, name) == 0) {
+            return list[n].value;
+        }
+    }
+    return (double)NAN;
 }
 
 /* A small motorcycle. */

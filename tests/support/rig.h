@@ -17,6 +17,8 @@ sl_status rig_attach(sl_case *cs, const char *kind, const char *name, const char
                      const char *values, sl_part *out);
 
 sl_circuit *rig_circuit(const sl_alloc *alloc);
+sl_circuit *rig_grounded(void); /* the reference is node "0" */
+void rig_free(sl_circuit *c, sl_case *cs);
 sl_condition rig_condition(sl_circuit *c, const char *name);
 sl_case *rig_case(const sl_circuit *c, sl_condition condition);
 sl_case *rig_solved(const sl_circuit *c, sl_condition condition);
@@ -33,11 +35,13 @@ sl_edit rig_series(const sl_circuit *c, const char *part, const char *element, d
 /* The edit that puts in a mode of a part, with the value at a share of its range, 0 to 1. */
 sl_edit rig_mode(const sl_circuit *c, sl_part part, int32_t mode, double share);
 
-/* Answers by name. NaN, or -2 for a state, where there is none. */
+/* Answers by name, the value of a notice among them. NaN, or -2 for a state, where there is none.
+ */
 double rig_volts(const sl_case *cs, const sl_circuit *c, const char *node);
 double rig_across(const sl_case *cs, const sl_circuit *c, const char *red, const char *black);
 double rig_amps(const sl_case *cs, const sl_circuit *c, const char *part);
 int32_t rig_state(const sl_case *cs, const sl_circuit *c, const char *part);
+double rig_notice(const sl_case *cs, const sl_circuit *c, const char *part, const char *name);
 
 /* A small motorcycle, and a part of every other kind there is, tied to it loosely. Conditions
    "rest", "on" and "crank" (after "on"). A step that runs out of memory is tried once more. On

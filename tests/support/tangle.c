@@ -7,16 +7,6 @@
 #include "netgen.h"
 #include "rig.h"
 
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    if (sl_circuit_node(c, "0", &zero) != SL_OK || sl_circuit_set_reference(c, zero) != SL_OK) {
-        exit(1);
-    }
-    return c;
-}
-
 void tangle_load(sl_circuit *c, const char *name, const char *from, const char *to,
                  uint64_t *random)
 {
@@ -120,7 +110,7 @@ static void draw_part(sl_circuit *c, int32_t number, uint64_t *random)
 sl_circuit *tangle_knot(uint64_t seed)
 {
     uint64_t random = seed;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "battery", "B", "n1 0", "cca=600");
     int32_t parts = 6 + netgen_below(&random, 20);
     for (int32_t i = 0; i < parts; i++) {
@@ -168,7 +158,7 @@ sl_circuit *tangle_vehicle(uint64_t seed, int32_t *curved)
     uint64_t random = seed;
     int32_t rows = 40 + netgen_below(&random, 260), most = 4 + netgen_below(&random, 17);
     netgen net = netgen_vehicle(rows, netgen_random(&random));
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     char a[16], b[16], nodes[40], values[80], name[16];
     *curved = 0;
     for (int32_t e = 0; e < net.branches; e++) {

@@ -205,8 +205,7 @@ static void the_speed_of_the_engine_reaches_all_that_turn_with_it(void **unused)
     assert_int_equal(sl_case_part_value(cs, starboard, speed, &rpm), SL_OK);
     assert_near("of its own", rpm, 800.0, 0.0);
     assert_int_equal(sl_circuit_part_value(c, lamp, 0, &rpm, NULL), SL_OK);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 static void origins_of_values_are_told(void **unused)
@@ -401,8 +400,7 @@ static void edits_are_checked(void **unused)
     }
     assert_int_equal(sl_condition_edit(c, 1, &rows[0].edit), SL_E_ARG);
     assert_int_equal(sl_condition_edit(c, -1, &rows[0].edit), SL_E_ARG);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 /* Of several edits none is taken when one is wrong. */
@@ -424,8 +422,7 @@ static void edits_come_together_or_not_at_all(void **unused)
     assert_int_equal(sl_case_edit(cs, NULL, 0), SL_OK);
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_near("12 * 3/4", rig_volts(cs, c, "b"), 9.0, 1e-15);
-    sl_case_free(cs);
-    sl_circuit_free(c);
+    rig_free(c, cs);
 }
 
 int main(void)

@@ -192,8 +192,7 @@ static void random_networks_agree_with_a_nodal_matrix(void **unused)
         solved += defined;
         refused += st != SL_OK;
         partly += st == SL_OK && !defined;
-        sl_case_free(cs);
-        sl_circuit_free(c);
+        rig_free(c, cs);
     }
     /* the draw covers all three */
     assert_true(solved > CIRCUITS / 20 && refused > CIRCUITS / 20 && partly > CIRCUITS / 20);

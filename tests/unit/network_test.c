@@ -7,22 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* A circuit whose reference is node "0". */
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
-    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    return c;
-}
-
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static void has(const char *text, const char *word, bool wanted)
 {
     if (!!strstr(text, word) != wanted) {
@@ -44,7 +28,7 @@ static void contradicts(sl_circuit *c, const char *const *with, const char *cons
     double volts = 7.0;
     assert_int_equal(sl_case_node(cs, 0, &volts), SL_E_ARG); /* nothing to read */
     assert_near("untouched", volts, 7.0, 0.0);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 #define WORDS(...) ((const char *const[]){__VA_ARGS__, NULL})
@@ -52,7 +36,7 @@ static void contradicts(sl_circuit *c, const char *const *with, const char *cons
 static void links_and_sources_make_one_class(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E1", "a 0", "voltage=12");
     rig_part(c, "resistor", "J1", "a b", "resistance=0");
     rig_part(c, "source", "E2", "c b", "voltage=5");
@@ -67,14 +51,14 @@ static void links_and_sources_make_one_class(void **unused)
     assert_near("e = d - 20", rig_volts(cs, c, "e"), -6.0, 0.0);
     assert_near("between", rig_across(cs, c, "e", "b"), -18.0, 0.0);
     assert_near("no load, no current", rig_amps(cs, c, "E1"), 0.0, 0.0);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* E with 1 ohm to a, joined to b; 2 V more at c; 4 ohm from c to 0: (10 + 2) / (1 + 4) A. */
 static void offsets_hold_within_a_class_that_floats_on_a_row(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=10");
     rig_part(c, "resistor", "R1", "e a", "resistance=1");
     rig_part(c, "resistor", "J", "b a", "resistance=0");
@@ -88,14 +72,14 @@ static void offsets_hold_within_a_class_that_floats_on_a_row(void **unused)
     assert_near("12 V / 5 ohm", rig_amps(cs, c, "R1"), 2.4, 1e-15);
     assert_near("against its direction", rig_amps(cs, c, "J"), -2.4, 1e-15);
     assert_near("out of its positive end", rig_amps(cs, c, "U"), -2.4, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* 200 sources end to end, as awkward in binary as can be; every offset right to the last bit. */
 static void long_chain_of_sources_adds_up_exactly(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     uint64_t random = 5;
     long double sum[201] = {0.0L};
     for (int i = 0; i < 200; i++) {
@@ -119,14 +103,14 @@ static void long_chain_of_sources_adds_up_exactly(void **unused)
     assert_near("J carries it all", rig_amps(cs, c, "J"), -(double)(sum[200] / 3.0L), 2e-16);
     assert_near("so does the last", fabs(rig_amps(cs, c, "E199")), (double)fabsl(sum[200] / 3.0L),
                 2e-16);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* A triangle of links between feed and load: who carries how much is undefined, all else is not. */
 static void loop_of_plain_links_leaves_only_its_own_currents_undefined(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12");
     rig_part(c, "resistor", "F", "e a", "resistance=0");
     static const char *const loop[] = {"J1", "J2", "J3", "P1", "P2"};
@@ -152,13 +136,13 @@ static void loop_of_plain_links_leaves_only_its_own_currents_undefined(void **un
         assert_int_equal(sl_case_element(cs, part, 0, &amps, &volts), SL_W_UNDETERMINED);
         assert_true(isnan(amps) && volts == 0.0);
     }
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void loop_of_sources_is_refused_with_every_part_of_it(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E1", "a 0", "voltage=12");
     rig_part(c, "resistor", "J1", "a b", "resistance=0");
     rig_part(c, "resistor", "side", "b x", "resistance=0");
@@ -167,12 +151,12 @@ static void loop_of_sources_is_refused_with_every_part_of_it(void **unused)
     rig_part(c, "resistor", "load", "a 0", "resistance=5");
     contradicts(c, WORDS("\"E1\"", "\"J1\"", "\"E2\"", "\"J2\""), WORDS("side", "load"));
 
-    c = start(); /* equal ones, in parallel: no telling who gives how much */
+    c = rig_grounded(); /* equal ones, in parallel: no telling who gives how much */
     rig_part(c, "source", "E1", "a 0", "voltage=12");
     rig_part(c, "source", "E2", "a 0", "voltage=12");
     contradicts(c, WORDS("\"E1\"", "\"E2\""), NULL);
 
-    c = start(); /* shorted, off the reference */
+    c = rig_grounded(); /* shorted, off the reference */
     rig_part(c, "source", "E1", "p q", "voltage=1");
     rig_part(c, "resistor", "J1", "p q", "resistance=0");
     rig_part(c, "resistor", "R", "p 0", "resistance=1");
@@ -182,14 +166,14 @@ static void loop_of_sources_is_refused_with_every_part_of_it(void **unused)
 static void current_source_into_an_open_circuit_is_refused_by_name(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "I1", "a 0", "current=1");
     rig_part(c, "resistor", "R1", "a b", "resistance=1");
     rig_part(c, "source", "fine", "d 0", "current=3");
     rig_part(c, "resistor", "R2", "d 0", "resistance=1");
     contradicts(c, WORDS("\"I1\""), WORDS("fine", "R1"));
 
-    c = start(); /* 2 A in, 1 A out of the same node */
+    c = rig_grounded(); /* 2 A in, 1 A out of the same node */
     rig_part(c, "source", "I1", "a 0", "current=2");
     rig_part(c, "source", "I2", "b a", "current=1");
     rig_part(c, "resistor", "R", "b 0", "resistance=1");
@@ -200,7 +184,7 @@ static void current_source_into_an_open_circuit_is_refused_by_name(void **unused
 static void currents_that_leave_an_island_again_are_right(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "I1", "a 0", "current=2");
     rig_part(c, "resistor", "R", "a b", "resistance=3");
     rig_part(c, "source", "I2", "0 b", "current=2");
@@ -208,13 +192,13 @@ static void currents_that_leave_an_island_again_are_right(void **unused)
     assert_near("2 A * 3 ohm", rig_across(cs, c, "a", "b"), 6.0, 1e-15);
     assert_near("R", rig_amps(cs, c, "R"), 2.0, 1e-15);
     assert_true(isnan(rig_volts(cs, c, "a")));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void floating_island_keeps_its_inner_voltages(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12");
     rig_part(c, "resistor", "R", "e 0", "resistance=12");
     rig_part(c, "battery", "B", "p q", "resistance=1");
@@ -243,14 +227,14 @@ static void floating_island_keeps_its_inner_voltages(void **unused)
     assert_near("one loop", rig_amps(cs, c, "R2"), amps, 1e-15);
     assert_true(amps > 1.0 && amps < 1.1); /* about 12.6 V / 12 ohm */
     assert_near("the rest is not disturbed", rig_amps(cs, c, "R"), 1.0, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* A meter of 10 Mohm from the island to the reference carries nothing and fixes its level. */
 static void one_resistance_to_the_reference_fixes_an_island(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "U", "p q", "voltage=3");
     rig_part(c, "resistor", "R", "p q", "resistance=1e-4");
     sl_case *cs = rig_case(c, 0);
@@ -260,7 +244,7 @@ static void one_resistance_to_the_reference_fixes_an_island(void **unused)
     assert_near("q", rig_volts(cs, c, "q"), 0.0, 0.0);
     assert_near("p", rig_volts(cs, c, "p"), 3.0, 0.0);
     assert_near("30 kA inside", rig_amps(cs, c, "R"), 3e4, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Batteries of E = 10 V by sources of voltage with 0.5 ohm: 2E / (2r + R), E / (r/2 + R). */
@@ -268,7 +252,7 @@ static void batteries_in_series_and_in_parallel(void **unused)
 {
     (void)unused;
     for (int parallel = 0; parallel < 2; parallel++) {
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         rig_part(c, "battery", "B1", "p 0", "resistance=0.5");
         rig_part(c, "battery", "B2", parallel ? "p 0" : "q p", "resistance=0.5");
         rig_part(c, "resistor", "R", parallel ? "p 0" : "q 0", "resistance=4");
@@ -278,14 +262,14 @@ static void batteries_in_series_and_in_parallel(void **unused)
         assert_near("load", rig_amps(cs, c, "R"), amps, 3e-16);
         assert_near("B1", rig_amps(cs, c, "B1"), parallel ? -0.5 * amps : -amps, 3e-16);
         assert_near("B2", rig_amps(cs, c, "B2"), rig_amps(cs, c, "B1"), 3e-16);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
 static void source_across_a_part_of_its_own_class(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "a b", "voltage=12");
     rig_part(c, "resistor", "R", "b a", "resistance=4");
     rig_part(c, "lamp", "L", "a b", "current=1.75"); /* its rated current at 12 V */
@@ -297,7 +281,7 @@ static void source_across_a_part_of_its_own_class(void **unused)
     assert_near("source feeds both", rig_amps(cs, c, "E"), -4.75, 1e-14);
     assert_near("b stays at 0", rig_volts(cs, c, "b"), 0.0, 0.0);
     assert_near("nothing in the tie", rig_amps(cs, c, "tie"), 0.0, 0.0);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Random trees of links fed at the root, a load at each node: a link carries what is below it. */
@@ -307,7 +291,7 @@ static void links_carry_what_is_beyond_them(void **unused)
     for (uint64_t seed = 1; seed <= 60; seed++) {
         enum { NODES = 40 };
         uint64_t random = seed;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         int up[NODES] = {0};
         bool down[NODES] = {false};
         long double below[NODES] = {0.0L};
@@ -339,7 +323,7 @@ static void links_carry_what_is_beyond_them(void **unused)
             assert_near(name, rig_amps(cs, c, name), wanted, 2e-16);
         }
         assert_near("E", rig_amps(cs, c, "E"), -(double)below[0], 2e-16);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -347,7 +331,7 @@ static void links_carry_what_is_beyond_them(void **unused)
 static void resistances_put_in_series_add_up(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "a 0", "voltage=12");
     rig_part(c, "resistor", "J", "a b", "resistance=0");
     rig_part(c, "resistor", "R", "b 0", "resistance=4");
@@ -362,7 +346,7 @@ static void resistances_put_in_series_add_up(void **unused)
     sl_part_answer answer;
     assert_int_equal(sl_case_part(cs, sl_circuit_find_part(c, "R"), &answer), SL_OK);
     assert_near("power with what is put in series", answer.power_w, 6.0, 1e-15);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 int main(void)

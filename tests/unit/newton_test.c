@@ -8,21 +8,6 @@
 
 #include <stdio.h>
 
-static sl_circuit *start(void)
-{
-    sl_circuit *c = rig_circuit(NULL);
-    sl_node zero;
-    assert_int_equal(sl_circuit_node(c, "0", &zero), SL_OK);
-    assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    return c;
-}
-
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static void add(sl_circuit *c, const char *kind, const char *name, const char *nodes,
                 const char *param, double value)
 {
@@ -95,7 +80,7 @@ static void one_unknown_agrees_with_bisection(void **unused)
     (void)unused;
     for (uint64_t seed = 1; seed <= 1000; seed++) {
         uint64_t random = seed;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         double e = netgen_uniform(&random, -15.0, 15.0);
         double ohm = netgen_log_uniform(&random, 1e-6, 1e9);
         add(c, "source", "E", "e 0", "voltage", e);
@@ -107,7 +92,7 @@ static void one_unknown_agrees_with_bisection(void **unused)
         close_to(seed, "volts", rig_volts(cs, c, "a"), v, 1e-13L * fabsl(v));
         long double i = current(l.law, v);
         close_to(seed, "amps", rig_amps(cs, c, "R"), i, 1e-12L * fabsl(i));
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -128,7 +113,7 @@ static void two_in_series_share_as_bisection_says(void **unused)
     (void)unused;
     for (uint64_t seed = 1; seed <= 500; seed++) {
         uint64_t random = seed;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         double e = netgen_uniform(&random, -30.0, 30.0);
         add(c, "source", "E", "e 0", "voltage", e);
         tangle_load(c, "L1", "e", "m", &random);
@@ -137,7 +122,7 @@ static void two_in_series_share_as_bisection_says(void **unused)
         string s = {law_of(cs, c, "L1"), law_of(cs, c, "L2"), e};
         long double v = bisect(at_the_middle, &s, fminl(e, 0.0L), fmaxl(e, 0.0L));
         close_to(seed, "middle", rig_volts(cs, c, "m"), v, 1e-12L * fabsl(v));
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -166,7 +151,7 @@ static void two_unknowns_agree_with_nested_bisection(void **unused)
     (void)unused;
     for (uint64_t seed = 1; seed <= 60; seed++) {
         uint64_t random = seed;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         double e1 = netgen_uniform(&random, -30.0, 30.0), e2 = netgen_uniform(&random, -30.0, 30.0);
         double r1 = netgen_log_uniform(&random, 1e-3, 1e4);
         double r2 = netgen_log_uniform(&random, 1e-3, 1e4);
@@ -185,7 +170,7 @@ static void two_unknowns_agree_with_nested_bisection(void **unused)
         long double b = bisect(at_b, &l, -40.0L, 40.0L);
         close_to(seed, "a", rig_volts(cs, c, "a"), l.a, 1e-12L);
         close_to(seed, "b", rig_volts(cs, c, "b"), b, 1e-12L);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -197,7 +182,7 @@ static void falling_current_finds_the_stable_of_its_two_voltages(void **unused)
     int32_t folded = 0;
     for (uint64_t seed = 1; seed <= 1000; seed++) {
         uint64_t random = seed;
-        sl_circuit *c = start();
+        sl_circuit *c = rig_grounded();
         const double reset_v = 5.5;
         double e = netgen_uniform(&random, 11.0, 15.0),
                ohm = netgen_log_uniform(&random, 1e-3, 1e2);
@@ -220,7 +205,7 @@ static void falling_current_finds_the_stable_of_its_two_voltages(void **unused)
         sl_quality quality;
         sl_case_quality(cs, &quality);
         assert_at_most("residual", quality.residual, 1e-12);
-        end(c, cs);
+        rig_free(c, cs);
     }
     assert_true(folded > 100 && folded < 900);
 }
@@ -243,7 +228,7 @@ static void random_circuits_all_find_an_operating_point(void **unused)
         }
         curved += cs->curves.rows;
         most = quality.iterations > most ? quality.iterations : most;
-        end(c, cs);
+        rig_free(c, cs);
     }
     print_message("%d of 4000 with curves, at most %d iterations\n", (int)curved, (int)most);
     assert_true(curved > 3000);
@@ -254,7 +239,7 @@ static void random_circuits_all_find_an_operating_point(void **unused)
 static void curves_on_the_same_rows_do_not_disturb_each_other(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     add(c, "source", "E", "e 0", "voltage", 12.0);
     add(c, "resistor", "R", "e a", "resistance", 0.01);
     for (int32_t i = 0; i < 100; i++) {
@@ -269,13 +254,13 @@ static void curves_on_the_same_rows_do_not_disturb_each_other(void **unused)
     sl_quality quality;
     sl_case_quality(cs, &quality);
     assert_at_most("residual", quality.residual, 1e-14);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 static void nothing_flows_where_nothing_drives(void **unused)
 {
     (void)unused;
-    sl_circuit *c = start();
+    sl_circuit *c = rig_grounded();
     rig_part(c, "lamp", "L1", "a 0", "power=21");
     rig_part(c, "lamp", "L2", "b c", "power=21"); /* floats */
     rig_part(c, "lamp", "L3", "a d", "power=21"); /* ends in air */
@@ -287,7 +272,7 @@ static void nothing_flows_where_nothing_drives(void **unused)
     }
     assert_near("d", rig_volts(cs, c, "d"), 0.0, 0.0);
     assert_near("L2", rig_across(cs, c, "b", "c"), 0.0, 0.0);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 int main(void)

@@ -7,12 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static int32_t flips(const sl_case *cs)
 {
     sl_quality quality;
@@ -158,8 +152,8 @@ static void random_relays_settle_or_chatter_in_any_order_of_parts(void **unused)
                      sl_case_outcome(shuffled));
         }
         unlike += !like;
-        end(other, shuffled);
-        end(c, cs);
+        rig_free(other, shuffled);
+        rig_free(c, cs);
     }
     print_message("settled %d, timing %d, chatters %d; of equal times another outcome in another "
                   "order: %d\n",
@@ -187,7 +181,7 @@ static void the_same_case_ends_the_same_to_the_last_bit(void **unused)
             assert_memory_equal(&a, &b, sizeof a);
         }
         sl_case_free(once);
-        end(c, again);
+        rig_free(c, again);
     }
 }
 

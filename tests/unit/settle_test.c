@@ -17,12 +17,6 @@ static sl_circuit *start(const char *volts)
     return c;
 }
 
-static void end(sl_circuit *c, sl_case *cs)
-{
-    sl_case_free(cs);
-    sl_circuit_free(c);
-}
-
 static int32_t flips(const sl_case *cs)
 {
     sl_quality quality;
@@ -67,7 +61,7 @@ static void relay_pulls_in_at_its_threshold_and_lets_go_below_the_other(void **u
         assert_int_equal(rig_amps(cs, c, "R2") != 0.0, rows[i].state == RELEASED);
         assert_int_equal(sl_case_view(cs, 1), SL_E_ARG);
         assert_int_equal(sl_case_view(cs, 0), SL_OK);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -111,7 +105,7 @@ static void conditions_start_as_the_one_before_them_ended(void **unused)
     sl_case_clear(cs);
     assert_int_equal(sl_case_solve(cs), SL_OK);
     assert_int_equal(rig_state(cs, c, "K"), PULLED_IN);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* The coil is fed through the relay's own rest contact. */
@@ -146,7 +140,7 @@ static void relay_that_interrupts_itself_chatters(void **unused)
     assert_int_equal(sl_case_outcome(cs), SL_SETTLED);
     assert_near("period", sl_case_period_s(cs), 0.0, 0.0);
     assert_false(chatters(cs, c, "K"));
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Two that never meet in the same moment again: 10 ms, and 25.003 ms, that is 250 s for both. */
@@ -164,7 +158,7 @@ static void two_that_chatter_each_at_its_own_pace_are_both_found(void **unused)
     assert_int_equal(rig_state(cs, c, "K1") + rig_state(cs, c, "K2"), 0);
     assert_int_equal(sl_case_view(cs, 1), SL_OK);
     assert_int_equal(rig_state(cs, c, "K1") + rig_state(cs, c, "K2"), 2);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* A relay whose load pulls its own supply down: 12 V behind 10 ohm, 1 ohm switched on. */
@@ -180,7 +174,7 @@ static void relay_that_starves_itself_chatters(void **unused)
     assert_near("85 / 95 of 12 V", rig_volts(cs, c, "a"), 12.0 * 85.0 / 95.0, 1e-12);
     assert_int_equal(sl_case_view(cs, 1), SL_OK);
     assert_true(rig_volts(cs, c, "a") < 1.5);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* Low: both windings of the solenoid pull in. Then the motor takes the voltage away from them. */
@@ -207,7 +201,7 @@ static void solenoid_on_a_weak_battery_chatters(void **unused)
             assert_int_equal(rig_state(cs, c, "M1"), PULLED_IN);
             assert_true(rig_volts(cs, c, "S") > 9.0);
         }
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -235,7 +229,7 @@ static void interlocked_relays_race(void **unused)
         assert_true(rows[i].first == 0 || (rows[i].first != 2) == (k1 == PULLED_IN));
         assert_int_equal(flips(cs), 1);
         assert_near("coil of the loser", rig_volts(cs, c, k1 ? "coil2" : "coil1"), 0.0, 0.0);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -254,7 +248,7 @@ static void relays_that_do_not_meet_do_not_race(void **unused)
     for (int i = 0; i < 4; i++) {
         assert_int_equal(rig_state(cs, c, names[i]), PULLED_IN);
     }
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 /* The fast one's rest contact feeds the coil of a slow one that would hold itself in for good, as a
@@ -270,7 +264,7 @@ static void slow_parts_take_no_part_in_a_race_of_fast_ones(void **unused)
         assert_int_equal(sl_case_outcome(cs), slow ? SL_SETTLED : SL_TIMING);
         assert_int_equal(rig_state(cs, c, "slow"), RELEASED);
         assert_int_equal(rig_state(cs, c, "fast"), PULLED_IN);
-        end(c, cs);
+        rig_free(c, cs);
     }
 }
 
@@ -286,7 +280,7 @@ static void interruption_stops_a_timer(void **unused)
     assert_int_equal(rig_state(cs, c, "K1"), RELEASED);
     assert_int_equal(rig_state(cs, c, "K2"), PULLED_IN);
     assert_int_equal(flips(cs), 1);
-    end(c, cs);
+    rig_free(c, cs);
 }
 
 int main(void)
