@@ -33,8 +33,7 @@ size_t sl__front_work(int32_t n);
    node that nothing is joined to drops out. */
 void sl__front_eliminate(double *g, int32_t n, int32_t count, double *work);
 
-/* The same by one of the loops this processor can run, 0 .. sl__front_kernels() - 1. */
-int32_t sl__front_kernels(void);
+/* The same by one of the variants this processor can run, 1 .. sl__lane_kernels(). */
 void sl__front_eliminate_with(int32_t kernel_index, double *g, int32_t n, int32_t count,
                               double *work);
 
