@@ -123,9 +123,11 @@ typedef struct sl_quality {
 SL_API void sl_case_quality(const sl_case *cs, sl_quality *out);
 
 /// Above either of these a solution is an error, not a number. Currents below the floor count as
-/// the floor when residuals are made relative.
+/// the floor when residuals are made relative; so does, in a path of less than 10 microhm, what
+/// the voltage floor would drive through it: less than that the digits of its ends do not tell.
 #define SL_QUALITY_LIMIT 1e-9
 #define SL_CURRENT_FLOOR_A 1e-12
+#define SL_VOLTAGE_FLOOR_V 1e-17
 
 #ifdef __cplusplus
 }

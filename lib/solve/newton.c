@@ -105,7 +105,7 @@ static double imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst)
         cs->scale[row] = SL_CURRENT_FLOOR_A;
     }
     for (int32_t k = 0; k < cs->branches; k++) {
-        double size = fabs(answer->i[k].hi);
+        double size = fmax(fabs(answer->i[k].hi), net->g[k] * SL_VOLTAGE_FLOOR_V);
         if (net->from[k] >= 0) {
             raise(&cs->scale[net->from[k]], size);
         }
