@@ -71,7 +71,7 @@ typedef enum sl_fault_type {
     SL_FAULT_GIVEN,  ///< edits of the caller's
     SL_FAULT_MODE,   ///< a mode of a part's kind
     SL_FAULT_LEAK,   ///< a resistance from one node to another, which belongs to no part
-    SL_FAULT_SWAPPED ///< two conductors in each other's place at their second ends
+    SL_FAULT_SWAPPED ///< two conductors in each other's place at one end
 } sl_fault_type;
 
 typedef struct sl_fault {
@@ -80,7 +80,8 @@ typedef struct sl_fault {
     sl_part part;     ///< SL_FAULT_MODE, SL_FAULT_SWAPPED; else SL_NONE
     int32_t mode;     ///< SL_FAULT_MODE; else -1
     sl_part other;    ///< SL_FAULT_SWAPPED; else SL_NONE
-    sl_node node, to; ///< SL_FAULT_LEAK; else SL_NONE
+    sl_node node, to; ///< SL_FAULT_LEAK: its ends; SL_FAULT_SWAPPED: where `part` and `other`
+                      ///< should end; else SL_NONE
     double value;     ///< of a mode, in its unit; of a leak, in ohm
 } sl_fault;
 
@@ -111,11 +112,19 @@ SL_API void sl_sweep_severities(double least, double greatest, int32_t count, do
 /// SL_E_VALUE (ohm outside 1e-6 to 1e12), SL_E_NOMEM.
 SL_API sl_status sl_sweep_add_leak(sl_sweep *sweep, sl_node node, sl_node to, double ohm);
 
-/// Adds the exchange of two conductors at their second ends: each then ends on the node of the
-/// other. Parts of one element between two terminals only, with nodes that all differ. What
+/// Adds the exchange of two conductors: the end of `part` that is on `node` goes to `to`, and that
+/// of `other` on `to` goes to `node`. Parts of one element between two terminals only. What
 /// conditions change of the two is not carried over.
-/// @return SL_OK, SL_E_ARG, SL_E_NOMEM.
-SL_API sl_status sl_sweep_add_swap(sl_sweep *sweep, sl_part part, sl_part other);
+/// @return SL_OK, SL_E_ARG (one of them does not end there, or would have both ends on one node),
+/// SL_E_NOMEM.
+SL_API sl_status sl_sweep_add_swap(sl_sweep *sweep, sl_part part, sl_node node, sl_part other,
+                                   sl_node to);
+
+/// Adds the exchange of every two wires, or joints at the ends of wires, that are on different
+/// terminals of one part, as they can be mistaken at a plug, a switch or a battery. Each once; not
+/// those that come from one node, which are alike.
+/// @return SL_OK, SL_E_NOMEM; after a failure the sweep is as it was.
+SL_API sl_status sl_sweep_add_swaps(sl_sweep *sweep);
 
 /// Whether pairs of faults are run too. Faults that stand next to each other in the sweep and are
 /// of one part (or node) are not paired with each other: a part fails in one way at a time.

@@ -133,8 +133,8 @@ static bool of_one(const sl_fault *a, const sl_fault *b)
                                   (a->type == SL_FAULT_LEAK && a->node == b->node));
 }
 
-/* Appends a fault with room for its edits; the name is copied. */
-static sl_status append(sl_sweep *sweep, const sl_fault *about, const sl_edit *edits, int32_t count)
+sl_status sl__sweep_append(sl_sweep *sweep, const sl_fault *about, const sl_edit *edits,
+                           int32_t count)
 {
     int32_t at = sweep->fault_count;
     sl__swept_fault *grown =
@@ -178,7 +178,7 @@ void sl__sweep_truncate(sl_sweep *sweep, int32_t count)
     }
 }
 
-static const sl_fault nothing = {SL_FAULT_GIVEN, NULL, SL_NONE, -1, SL_NONE, SL_NONE, SL_NONE, 0.0};
+const sl_fault sl__no_fault = {SL_FAULT_GIVEN, NULL, SL_NONE, -1, SL_NONE, SL_NONE, SL_NONE, 0.0};
 
 sl_status sl_sweep_add_edits(sl_sweep *sweep, const char *name, const sl_edit *edits, int32_t count)
 {
@@ -197,9 +197,9 @@ sl_status sl_sweep_add_edits(sl_sweep *sweep, const char *name, const sl_edit *e
             return st;
         }
     }
-    sl_fault about = nothing;
+    sl_fault about = sl__no_fault;
     about.name = name;
-    return append(sweep, &about, edits, count);
+    return sl__sweep_append(sweep, &about, edits, count);
 }
 
 sl_status sl_sweep_add_mode(sl_sweep *sweep, sl_part part, int32_t mode, double value)
@@ -216,13 +216,13 @@ sl_status sl_sweep_add_mode(sl_sweep *sweep, sl_part part, int32_t mode, double 
                         sl_circuit_part_name(sweep->circuit, part), of->name, value, of->least,
                         of->greatest);
     }
-    sl_fault about = nothing;
+    sl_fault about = sl__no_fault;
     about.type = SL_FAULT_MODE;
     about.part = part;
     about.mode = mode;
     about.value = fixed ? of->least : value;
     const sl_edit edit = sl__mode_edit(kind, part, mode, about.value);
-    return append(sweep, &about, &edit, 1);
+    return sl__sweep_append(sweep, &about, &edit, 1);
 }
 
 sl_status sl_sweep_add_leak(sl_sweep *sweep, sl_node node, sl_node to, double ohm)
@@ -236,44 +236,12 @@ sl_status sl_sweep_add_leak(sl_sweep *sweep, sl_node node, sl_node to, double oh
         return sl__fail(&sweep->message, SL_E_VALUE, "a leak of %g ohm; allowed: 1e-6 to 1e12 ohm",
                         ohm);
     }
-    sl_fault about = nothing;
+    sl_fault about = sl__no_fault;
     about.type = SL_FAULT_LEAK;
     about.node = node;
     about.to = to;
     about.value = ohm;
-    return append(sweep, &about, NULL, 0);
-}
-
-/* A part of one element between its only two terminals. */
-static bool is_conductor(const sl_sweep *sweep, sl_part part)
-{
-    const sl_kind *kind = is_part(sweep, part) ? sl_circuit_part_kind(sweep->circuit, part) : NULL;
-    return kind && kind->element_count == 1 && kind->terminal_count == 2 && !kind->takes_points;
-}
-
-sl_status sl_sweep_add_swap(sl_sweep *sweep, sl_part part, sl_part other)
-{
-    if (!is_conductor(sweep, part) || !is_conductor(sweep, other) || part == other) {
-        return sl__fail(&sweep->message, SL_E_ARG,
-                        "two parts of one path each can be swapped: not %d and %d", (int)part,
-                        (int)other);
-    }
-    sl_node node[4];
-    for (int32_t k = 0; k < 4; k++) {
-        node[k] = sl_circuit_part_node(sweep->circuit, k < 2 ? part : other, k % 2);
-    }
-    if (node[0] == node[3] || node[2] == node[1] || node[1] == node[3]) {
-        return sl__fail(&sweep->message, SL_E_ARG,
-                        "\"%s\" and \"%s\" cannot be swapped: they share a node",
-                        sl_circuit_part_name(sweep->circuit, part),
-                        sl_circuit_part_name(sweep->circuit, other));
-    }
-    sl_fault about = nothing;
-    about.type = SL_FAULT_SWAPPED;
-    about.part = part;
-    about.other = other;
-    const sl_edit out[2] = {{part, SL_OPEN, -1, 0.0}, {other, SL_OPEN, -1, 0.0}};
-    return append(sweep, &about, out, 2);
+    return sl__sweep_append(sweep, &about, NULL, 0);
 }
 
 void sl_sweep_set_pairs(sl_sweep *sweep, bool pairs)

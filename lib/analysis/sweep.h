@@ -34,6 +34,11 @@ struct sl_sweep {
 bool sl__sweep_can_be_lean(const sl_sweep *sweep);
 bool sl__sweep_read_lean(const sl_sweep *sweep, const sl_case *cs, double *values);
 
+/* A fault of no sort, to fill in; and the end of the list of faults: the name is copied. */
+extern const sl_fault sl__no_fault;
+sl_status sl__sweep_append(sl_sweep *sweep, const sl_fault *about, const sl_edit *edits,
+                           int32_t count);
+
 /* Forgets every fault from number `count` on. */
 void sl__sweep_truncate(sl_sweep *sweep, int32_t count);
 

@@ -88,17 +88,20 @@ static sl__addition addition_of(const sl_sweeper *w, int32_t index)
 {
     const sl_fault *fault = fault_of(w, index);
     if (fault && fault->type == SL_FAULT_LEAK) {
-        return (sl__addition){SL_FAULT_LEAK, fault->node, fault->to, SL_NONE};
+        return (sl__addition){
+            .type = SL_FAULT_LEAK, .a = fault->node, .b = fault->to, .part = SL_NONE};
     }
     if (fault && fault->type == SL_FAULT_SWAPPED) {
-        return (sl__addition){SL_FAULT_SWAPPED, fault->part, fault->other, SL_NONE};
+        return (sl__addition){SL_FAULT_SWAPPED, fault->part, fault->other,
+                              fault->node,      fault->to,   SL_NONE};
     }
-    return (sl__addition){SL_FAULT_GIVEN, SL_NONE, SL_NONE, SL_NONE};
+    return (sl__addition){.type = SL_FAULT_GIVEN, .part = SL_NONE};
 }
 
 static bool same_addition(const sl__addition *a, const sl__addition *b)
 {
-    return a->type == b->type && a->a == b->a && a->b == b->b;
+    return a->type == b->type && a->a == b->a && a->b == b->b && a->at_a == b->at_a &&
+           a->at_b == b->at_b;
 }
 
 #define NAME_ROOM 64
@@ -131,15 +134,18 @@ static sl_status attach_leak(const sl_sweeper *w, sl__kept_case *kept, sl__addit
 /* The most parameters a kind has that can be swapped. */
 #define PARAMS_MOST 64
 
-/* A conductor again, with its second end where that of another is; the edits of the fault take the
+/* A conductor again, with its end on one node moved to another; the edits of the fault take the
    old one away. */
-static sl_status attach_moved(const sl_sweeper *w, sl__kept_case *kept, sl_part part, sl_part other,
-                              const char *name)
+static sl_status attach_moved(const sl_sweeper *w, sl__kept_case *kept, sl_part part, sl_node from,
+                              sl_node to, const char *name)
 {
     const sl_circuit *circuit = w->sweep->circuit;
     const sl_kind *kind = sl_circuit_part_kind(circuit, part);
-    const char *nodes[2] = {sl_circuit_node_name(circuit, sl_circuit_part_node(circuit, part, 0)),
-                            sl_circuit_node_name(circuit, sl_circuit_part_node(circuit, other, 1))};
+    const char *nodes[2];
+    for (int32_t end = 0; end < 2; end++) {
+        const sl_node node = sl_circuit_part_node(circuit, part, end);
+        nodes[end] = sl_circuit_node_name(circuit, node == from ? to : node);
+    }
     double values[PARAMS_MOST];
     for (int32_t k = 0; k < kind->param_count; k++) {
         sl_origin origin = SL_NOT_SET;
@@ -160,10 +166,11 @@ static sl_status attach(const sl_sweeper *w, sl__kept_case *kept, sl__addition *
     if (add->type != SL_FAULT_SWAPPED) {
         return SL_OK;
     }
-    sl_status st = attach_moved(w, kept, add->a, add->b, second ? "(third wire)" : "(first wire)");
-    return st == SL_OK
-               ? attach_moved(w, kept, add->b, add->a, second ? "(fourth wire)" : "(second wire)")
-               : st;
+    const sl_status st = attach_moved(w, kept, add->a, add->at_a, add->at_b,
+                                      second ? "(third wire)" : "(first wire)");
+    return st == SL_OK ? attach_moved(w, kept, add->b, add->at_b, add->at_a,
+                                      second ? "(fourth wire)" : "(second wire)")
+                       : st;
 }
 
 /* The case kept for a condition and what two faults add, made when it is not there. */

@@ -8,7 +8,8 @@
 /* What a fault adds to the circuit, as against what it changes in it. */
 typedef struct sl__addition {
     sl_fault_type type; /* SL_FAULT_LEAK, SL_FAULT_SWAPPED; else: nothing */
-    int32_t a, b;       /* the nodes of the leak, or the parts */
+    int32_t a, b;       /* the nodes of the leak, or the parts that are swapped */
+    sl_node at_a, at_b; /* where those should end */
     sl_part part;       /* of the case: the leak */
 } sl__addition;
 

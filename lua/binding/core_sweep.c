@@ -103,13 +103,28 @@ static int add_leak(lua_State *L)
     return result(L, box, sl_sweep_add_leak(box->sweep, node, to, luaL_checknumber(L, 4)));
 }
 
-/* sweep:swap(part, other) -> true */
+/* The node of argument `arg`, or that of the second terminal of the part. */
+static sl_node end_of(lua_State *L, const sl_circuit *circuit, sl_part part, int arg)
+{
+    return lua_isnoneornil(L, arg) ? sl_circuit_part_node(circuit, part, 1)
+                                   : core_check_node(L, circuit, arg);
+}
+
+/* sweep:swap(part, other [, node, to]) -> true: at their second ends, or at these nodes */
 static int add_swap(lua_State *L)
 {
     core_sweep *box = check_open(L);
-    sl_part part = core_check_part(L, box->owner->circuit, 2);
-    sl_part other = core_check_part(L, box->owner->circuit, 3);
-    return result(L, box, sl_sweep_add_swap(box->sweep, part, other));
+    const sl_circuit *circuit = box->owner->circuit;
+    const sl_part part = core_check_part(L, circuit, 2), other = core_check_part(L, circuit, 3);
+    const sl_node node = end_of(L, circuit, part, 4), to = end_of(L, circuit, other, 5);
+    return result(L, box, sl_sweep_add_swap(box->sweep, part, node, other, to));
+}
+
+/* sweep:swaps() -> true */
+static int add_swaps(lua_State *L)
+{
+    core_sweep *box = check_open(L);
+    return result(L, box, sl_sweep_add_swaps(box->sweep));
 }
 
 /* sweep:reading(quantity, of [, group [, second]]) -> true: `of` is the red node or a part,
@@ -196,11 +211,22 @@ static int faults(lua_State *L)
 }
 
 static const luaL_Reg methods[] = {
-    {"condition", add_condition}, {"modes", add_modes},      {"edits", add_edits},
-    {"leak", add_leak},           {"swap", add_swap},        {"reading", add_reading},
-    {"pairs", set_pairs},         {"count", count},          {"faults", faults},
-    {"run", core_run_sweep},      {"fill", core_fill_sweep}, {"contrast", core_contrast_sweep},
-    {"stats", core_sweep_stats},  {"close", free_sweep},     {NULL, NULL},
+    {"condition", add_condition},
+    {"modes", add_modes},
+    {"edits", add_edits},
+    {"leak", add_leak},
+    {"swap", add_swap},
+    {"swaps", add_swaps},
+    {"reading", add_reading},
+    {"pairs", set_pairs},
+    {"count", count},
+    {"faults", faults},
+    {"run", core_run_sweep},
+    {"fill", core_fill_sweep},
+    {"contrast", core_contrast_sweep},
+    {"stats", core_sweep_stats},
+    {"close", free_sweep},
+    {NULL, NULL},
 };
 
 void core_open_sweep(lua_State *L)

@@ -36,7 +36,8 @@ local function read(values)
   if wrong then return nil, nil, wrong end
   return {
     conditions = values.condition, parts = values.part, severities = severities,
-    pairs = values.pairs, shorts = values.shorts, readings = values.reading, change = change,
+    pairs = values.pairs, shorts = values.shorts,
+    swaps = values.swaps and "all", readings = values.reading, change = change,
     threads = threads,
   }, rows
 end
@@ -50,7 +51,7 @@ end
 
 return {
   name = "faults",
-  arguments = "CIRCUIT [--condition C]... [--part P]... [--severities N] [--pairs] [--shorts] ...",
+  arguments = "CIRCUIT [--condition C]... [--part P]... [--severities N] [--pairs] [--shorts] [--swaps] ...",
   needs = { "CIRCUIT" },
   about = "Puts in each possible fault in every condition and tells which leads show it best, what a\n"
     .. "person would notice, and which faults look good to a meter alone: some reading differs by\n"
@@ -65,6 +66,7 @@ return {
     { name = "severities", value = "N", doc = "values for each mode with a range, 1 to 100" },
     { name = "pairs", doc = "two faults at a time too" },
     { name = "shorts", doc = "also every node shorted to ground and to the feed, over 10 mohm" },
+    { name = "swaps", doc = "also each two wires on different terminals of one part in each other's place" },
     { name = "reading", value = "RED,BLACK", many = true,
       doc = "these leads only; may be given several times" },
     { name = "table", doc = "the failure table: part, mode, effect there, effect elsewhere, reading" },

@@ -94,7 +94,9 @@ M.list = {
       { "shorts", "shorts = true", "also every node to ground, and to the feed, over 10 mohm" },
       { "leaks", 'leaks = { { "lamp in", "frame", 1000 } }', "also these nodes to each other, over "
         .. "so many ohm" },
-      { "swaps", 'swaps = { { "C1", "C2" } }', "also these parts in each other's place" },
+      { "swaps", 'swaps = { { "C1", "C2", "plug 1", "plug 2" } }', "also these parts in each "
+        .. "other's place: C1 ends on plug 1 and C2 on plug 2, or where their second ends are when "
+        .. "not given; or \"all\": each two wires on different terminals of one part" },
       { "pairs", "pairs = true", "also two faults at a time" },
       { "conditions", 'conditions = { "rest", "crank" }', "all of the file when not given" },
       { "readings", 'readings = { "lamp in", "B1 +,B1 -", { current = "M1", element = "motor" } }',

@@ -76,7 +76,8 @@ local function given_places(circuit, texts)
 end
 
 M.fields = {
-  conditions = true, parts = true, severities = true, pairs = true, shorts = true, threads = true,
+  conditions = true, parts = true, severities = true, pairs = true, shorts = true, swaps = true,
+  threads = true,
   readings = true, change = true, faults = true,
 }
 

@@ -35,7 +35,8 @@ local texts = {
       format.text(fault.value, "resistance"))
   end,
   swapped = function(fault)
-    return ('"%s" and "%s" swapped'):format(fault.part, fault.other)
+    return ('"%s" and "%s" swapped, at "%s" and "%s"'):format(fault.part, fault.other,
+      fault.node, fault.to)
   end,
 }
 

@@ -181,12 +181,17 @@ local function add_leaks(core, circuit, leaks)
 end
 
 local function add_swaps(core, circuit, swaps)
+  if swaps == "all" then return core:swaps() end
   for _, swap in ipairs(swaps) do
     if not circuit.kinds[swap[1]] or not circuit.kinds[swap[2]] then
       return question.misuse("swap: there is no part '%s'",
         tostring(circuit.kinds[swap[1]] and swap[2] or swap[1]))
     end
-    local ok, message = core:swap(swap[1], swap[2])
+    for _, node in ipairs { swap[3], swap[4] } do
+      local ok, message, code = question.check_node(circuit, "swap, the", node)
+      if not ok then return nil, message, code end
+    end
+    local ok, message = core:swap(table.unpack(swap, 1, 4))
     if not ok then return question.misuse("%s", message) end
   end
   return true

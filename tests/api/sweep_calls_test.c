@@ -85,7 +85,9 @@ static rows whole_way(const sl_alloc *al, int32_t *ran_out)
         STEP(sl_sweep_add_modes(sweep, p, 2));
     }
     STEP(sl_sweep_add_leak(sweep, 2, 1, 10.0));
-    STEP(sl_sweep_add_swap(sweep, 1, 2));
+    STEP(sl_sweep_add_swap(sweep, 1, sl_circuit_part_node(c, 1, 1), 2,
+                           sl_circuit_part_node(c, 2, 1)));
+    STEP(sl_sweep_add_swaps(sweep));
     const sl_edit both[2] = {rig_set(c, "B", "charge", 0.5), rig_open(c, "M", NULL)};
     STEP(sl_sweep_add_edits(sweep, "flat, and a lamp gone", both, 2));
     STEP(sl_sweep_add_condition(sweep, 0));
@@ -218,9 +220,13 @@ static void swapped_wires_feed_each_other(void **unused)
     sl_sweep *sweep = NULL;
     assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
     const sl_part w1 = sl_circuit_find_part(c, "W1"), w2 = sl_circuit_find_part(c, "W2");
-    assert_int_equal(sl_sweep_add_swap(sweep, w1, w1), SL_E_ARG);
-    assert_int_equal(sl_sweep_add_swap(sweep, w1, sl_circuit_find_part(c, "R1")), SL_E_ARG);
-    assert_int_equal(sl_sweep_add_swap(sweep, w1, w2), SL_OK);
+    const sl_node x = sl_circuit_find_node(c, "x"), y = sl_circuit_find_node(c, "y");
+    assert_int_equal(sl_sweep_add_swap(sweep, w1, x, w1, x), SL_E_ARG);
+    assert_int_equal(sl_sweep_add_swap(sweep, w1, x, w2, x), SL_E_ARG); /* W2 does not end there */
+    assert_int_equal(sl_sweep_add_swap(sweep, w1, x, w2, SL_NONE), SL_E_ARG);
+    assert_int_equal(sl_sweep_add_swap(sweep, w1, x, sl_circuit_find_part(c, "R1"), zero),
+                     SL_E_ARG); /* R1 */
+    assert_int_equal(sl_sweep_add_swap(sweep, w1, x, w2, y), SL_OK);
     const sl_sweep_reading r1 = {SL_SWEEP_CURRENT, sl_circuit_find_part(c, "R1"), 0, 0};
     const sl_sweep_reading r2 = {SL_SWEEP_CURRENT, sl_circuit_find_part(c, "R2"), 0, 0};
     assert_int_equal(sl_sweep_add_reading(sweep, &r1), SL_OK);
@@ -231,6 +237,52 @@ static void swapped_wires_feed_each_other(void **unused)
     assert_near("R2", good[1], 0.0, 0.0);
     assert_near("R1 swapped", bad[0], 0.0, 0.0);
     assert_near("R2 swapped", bad[1], 2.0, 1e-14); /* 12 / (0.1 + 0.5 + 5.4) */
+    free(r.value);
+    sl_sweep_free(sweep);
+    sl_circuit_free(c);
+}
+
+/* A battery connected the wrong way round, and the two outputs of a dip switch: told once each,
+   though more than one part is on those nodes. */
+static void wires_of_one_part_are_mistaken_for_each_other(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "B+ B-", "cca=400");
+    rig_part(c, "cable", "plus", "B+ feed", "size=10, length=1");
+    rig_part(c, "cable", "minus", "B- 0", "size=10, length=1");
+    rig_part(c, "changeover", "dip", "feed a b", "");
+    rig_part(c, "cable", "low", "a low+", "size=2.5, length=1");
+    rig_part(c, "cable", "high", "high+ b", "size=2.5, length=1");
+    rig_part(c, "lamp", "L1", "low+ 0", "power=55");
+    rig_part(c, "lamp", "L2", "high+ 0", "power=60");
+    sl_sweep *sweep = NULL;
+    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    assert_int_equal(sl_sweep_add_swaps(sweep), SL_OK);
+    static const char *const wanted[][4] = {
+        {"plus", "B+", "minus", "B-"}, {"plus", "feed", "low", "a"},
+        {"plus", "feed", "high", "b"}, {"low", "a", "high", "b"},
+        {"low", "low+", "minus", "0"}, {"high", "high+", "minus", "0"}};
+    assert_int_equal(sl_sweep_fault_count(sweep), 6);
+    for (int32_t k = 0; k < 6; k++) {
+        sl_fault fault;
+        assert_int_equal(sl_sweep_fault_at(sweep, k, &fault), SL_OK);
+        assert_int_equal(fault.type, SL_FAULT_SWAPPED);
+        assert_string_equal(sl_circuit_part_name(c, fault.part), wanted[k][0]);
+        assert_string_equal(sl_circuit_node_name(c, fault.node), wanted[k][1]);
+        assert_string_equal(sl_circuit_part_name(c, fault.other), wanted[k][2]);
+        assert_string_equal(sl_circuit_node_name(c, fault.to), wanted[k][3]);
+    }
+    const sl_sweep_reading low = {SL_SWEEP_CURRENT, sl_circuit_find_part(c, "L1"), 0, 0};
+    const sl_sweep_reading high = {SL_SWEEP_CURRENT, sl_circuit_find_part(c, "L2"), 0, 0};
+    assert_int_equal(sl_sweep_add_reading(sweep, &low), SL_OK);
+    assert_int_equal(sl_sweep_add_reading(sweep, &high), SL_OK);
+    rows r = swept_run(sweep, false, 0, 7);
+    const int32_t each = 8 + 3; /* what swept_take puts down before and after a value, and two */
+    const double *good = r.value + 8;
+    assert_true(good[0] > 4.0 && good[1] == 0.0);
+    assert_near("battery the wrong way round", good[each], -good[0], 1e-12);
+    assert_true(good[4 * each] == 0.0 && good[4 * each + 1] > 4.0); /* low and high beam */
     free(r.value);
     sl_sweep_free(sweep);
     sl_circuit_free(c);
@@ -284,6 +336,7 @@ int main(void)
         cmocka_unit_test(every_allocation_may_fail),
         cmocka_unit_test(a_starting_loop_is_as_by_hand),
         cmocka_unit_test(swapped_wires_feed_each_other),
+        cmocka_unit_test(wires_of_one_part_are_mistaken_for_each_other),
         cmocka_unit_test(what_is_wrong_is_refused_and_leaves_the_sweep_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

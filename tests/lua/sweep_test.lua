@@ -180,8 +180,13 @@ reference "m"
   local rows = sweep:table()
   T.equal(rows[2].faults[1], '"a" leaks to "m" over 3.000 ohm')
   T.near(rows[2].values[2], 12 * 1.5 / 1.6, 1e-12)
-  T.equal(rows[3].faults[1], '"W1" and "W2" swapped')
+  T.equal(rows[3].faults[1], '"W1" and "W2" swapped, at "x" and "y"')
   T.near(rows[3].values[1], 2.0, 1e-12)
+  -- At their other ends: W2 is fed and leads to R2, as above.
+  local there = assert(circuit:sweep { faults = {}, swaps = { { "W2", "W1", "b", "a" } },
+    readings = { { current = "R2" } } }):table()
+  T.near(there[2].values[1], 2.0, 1e-12)
+  T.equal(#assert(circuit:sweep { faults = {}, swaps = "all" }).faults, 0) -- no plug to mistake
   local shorts = assert(circuit:sweep { faults = {}, shorts = true })
   T.equal(circuit.core:feed(), "e")
   T.equal(#shorts.faults, 5 + 4) -- six nodes; none to itself, the feed to ground once
@@ -212,12 +217,14 @@ T.case("mistakes are told", function()
   wrong("did you mean 'starter'", { parts = { "startr" } })
   wrong("has no condition 'cranc'", { conditions = { "cranc" } })
   wrong("has no node 'frme'", { readings = { "frme" } })
+  wrong("has no node 'frme'", { swaps = { { "ground cable", "battery + cable", "frme", "frame" } } })
+  wrong("cannot be swapped at \"frame\"", { swaps = { { "ground cable", "battery + cable", "frame", "frame" } } })
   wrong("has no node 'engin block'", { readings = { "frame,engin block" } })
   wrong("a reading is", { readings = { {} } })
   wrong("faults is", { faults = "some" })
   wrong("starter: no such", { faults = { "starter: no such" } })
   wrong("no part 'x'", { swaps = { { "key wire", "x" } } })
-  wrong("they share a node", { swaps = { { "key wire", "KEY" } } })
+  wrong("neither may come to have both ends", { swaps = { { "key wire", "KEY" } } })
   wrong("leak of 0 ohm", { leaks = { { "frame", "main feed", 0 } } })
 end)
 
