@@ -93,6 +93,7 @@ typedef struct sl_element {
     X(SL_LEAK, "inner path")                                                                       \
     X(SL_LOAD_STARTER, "starter motor")                                                            \
     X(SL_LOAD_COIL, "coil")                                                                        \
+    X(SL_LOAD_SOLENOID, "solenoid coil")                                                           \
     X(SL_LOAD_LAMP, "lamp")                                                                        \
     X(SL_LOAD_MODULE, "module")                                                                    \
     X(SL_LOAD_SENSOR, "sensor")                                                                    \
@@ -105,6 +106,12 @@ typedef enum sl_use {
 #undef SL_USE_ENUM
         SL_USE_COUNT
 } sl_use;
+
+/// What moves a contact: the coil of a relay, a winding of a solenoid.
+static inline bool sl_use_is_coil(sl_use use)
+{
+    return use == SL_LOAD_COIL || use == SL_LOAD_SOLENOID;
+}
 
 /// The word for a use ("wire"). Static storage. Any thread.
 SL_API const char *sl_use_text(sl_use use);

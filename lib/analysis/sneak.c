@@ -41,7 +41,7 @@ static bool is_switch(const sl_kind *kind)
 
 static bool is_user(const sl_kind *kind, int32_t element)
 {
-    return sl_kind_is_load(kind) || kind->uses[element] == SL_LOAD_COIL;
+    return sl_kind_is_load(kind) || sl_use_is_coil(kind->uses[element]);
 }
 
 static sl_status list_users(search *s)

@@ -63,7 +63,7 @@ local function only_starting(loads)
   local list, cranked = {}, false
   for _, load in ipairs(loads) do
     cranked = cranked or load.use == "starter motor"
-    if load.use == "starter motor" or load.use == "coil" then list[#list + 1] = load end
+    if load.use == "starter motor" or path_words.is_coil(load.use) then list[#list + 1] = load end
   end
   return cranked and list or loads
 end

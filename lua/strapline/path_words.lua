@@ -44,8 +44,14 @@ function M.closes(path)
 end
 
 local loads = {
-  ["starter motor"] = true, coil = true, lamp = true, module = true, sensor = true, load = true,
+  ["starter motor"] = true, coil = true, ["solenoid coil"] = true, lamp = true, module = true,
+  sensor = true, load = true,
 }
+
+--- Whether a use is that of what moves a contact.
+function M.is_coil(use)
+  return use == "coil" or use == "solenoid coil"
+end
 
 --- Whether a use is that of a load.
 function M.is_load(use)

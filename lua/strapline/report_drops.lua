@@ -213,7 +213,7 @@ end
 --- solenoid, that it does not turn.
 local function use_text(path)
   for _, step in ipairs(path.steps) do
-    if step.side == "load" and step.use ~= path.use and path.use == "coil" then
+    if step.side == "load" and step.use ~= path.use and words.is_coil(path.use) then
       return (" (%s, fed through its own coil: it does not turn)"):format(step.use)
     end
   end

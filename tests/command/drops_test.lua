@@ -171,12 +171,14 @@ T.case("size: the smallest that will do, and why each smaller one fails", functi
   local text = program.good("size", boat, "bilge feed", "--condition", "bilge pumping", "--drop",
     "3 %")
   T.has(text, "Smallest that will do: 6 mm2; 10 AWG")
-  T.has(line_with(text, "  4 mm2"), "too much drop")
+  T.has(line_with(text, "  4 mm2"), "no: drop")
+  T.has(text, "no: drop: it loses too much")
   T.has(text, "Never fit a larger fuse")
   text = exceeded("size", sweeper, "camera feed", "--condition", "working", "--drop", "3 %",
     "--fault", "camera fuse: rating = 25 A")
   T.has(text, "None of the listed sizes will do")
-  T.has(line_with(text, "now: 0.75 mm2"), "a short may not open the fuse")
+  T.has(line_with(text, "now: 0.75 mm2"), "no: drop, fuse, short")
+  T.has(text, "short: a short at its far end may not open the fuse")
   program.bad("drop = \"much\"", "size", boat, "bilge feed", "--drop", "much")
   program.bad("no load's current goes through it", "size", boat, "bilge feed", "--condition",
     "rest", "--drop", "3 %")
