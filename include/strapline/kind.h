@@ -116,6 +116,16 @@ static inline bool sl_use_is_coil(sl_use use)
 /// The word for a use ("wire"). Static storage. Any thread.
 SL_API const char *sl_use_text(sl_use use);
 
+/// What a fuse does that carries more than it is rated for.
+typedef struct sl_fuse_band {
+    double over;            ///< above this part of its rating
+    double least_s, most_s; ///< between which it opens; INFINITY: or not at all
+    const char *does;       ///< the same in words: "opens in 0.25 to 600 s"
+} sl_fuse_band;
+
+/// By the points of ISO 8820-3, from memory. @return constant; NULL: it holds for 100 h or more
+SL_API const sl_fuse_band *sl_fuse_band_of(double part_of_rating);
+
 typedef enum sl_change {
     SL_SET,   ///< parameter `index` takes `value`
     SL_OPEN,  ///< element `index` is not there (-1: none of them is)

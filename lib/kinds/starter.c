@@ -475,8 +475,8 @@ const sl__kind sl__kind_starter = {
             .param_count = SL__COUNT(params),
             .elements = elements,
             .element_count = SL__COUNT(elements),
-            .uses = (const sl_use[]){SL_SOLENOID, SL_LOAD_SOLENOID, SL_LOAD_SOLENOID,
-                                      SL_LOAD_STARTER},
+            .uses =
+                (const sl_use[]){SL_SOLENOID, SL_LOAD_SOLENOID, SL_LOAD_SOLENOID, SL_LOAD_STARTER},
             .modes = modes,
             .mode_count = SL__COUNT(modes),
             .reached = SL_TERMINAL_BIT(S) | SL_TERMINAL_BIT(M),
