@@ -107,6 +107,13 @@ function M.sneaks(path)
   return list
 end
 
+--- A way that has lost its share, a sentence.
+function M.lost(way)
+  return ('%s has lost its share at "%s": %s, and %s without faults; something on that way is open '
+    .. "or poor, or its source gives less; a clamp shows it where no drop does"):format(M.place(way), way.node,
+    format.text(way.current, "current"), format.text(way.good_current, "current"))
+end
+
 local FULL = 0.9 -- of the source's voltage: what stands across an open place is all there is
 
 --- What the voltage across the only open place of a path means.
