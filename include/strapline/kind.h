@@ -93,6 +93,7 @@ typedef struct sl_element {
     X(SL_LEAK, "inner path")                                                                       \
     X(SL_LOAD_STARTER, "starter motor")                                                            \
     X(SL_LOAD_COIL, "coil")                                                                        \
+    X(SL_LOAD_SOLENOID, "solenoid coil")                                                           \
     X(SL_LOAD_LAMP, "lamp")                                                                        \
     X(SL_LOAD_MODULE, "module")                                                                    \
     X(SL_LOAD_SENSOR, "sensor")                                                                    \
@@ -106,8 +107,24 @@ typedef enum sl_use {
         SL_USE_COUNT
 } sl_use;
 
+/// What moves a contact: the coil of a relay, a winding of a solenoid.
+static inline bool sl_use_is_coil(sl_use use)
+{
+    return use == SL_LOAD_COIL || use == SL_LOAD_SOLENOID;
+}
+
 /// The word for a use ("wire"). Static storage. Any thread.
 SL_API const char *sl_use_text(sl_use use);
+
+/// What a fuse does that carries more than it is rated for.
+typedef struct sl_fuse_band {
+    double over;            ///< above this part of its rating
+    double least_s, most_s; ///< between which it opens; INFINITY: or not at all
+    const char *does;       ///< the same in words: "opens in 0.25 to 600 s"
+} sl_fuse_band;
+
+/// By the points of ISO 8820-3, from memory. @return constant; NULL: it holds for 100 h or more
+SL_API const sl_fuse_band *sl_fuse_band_of(double part_of_rating);
 
 typedef enum sl_change {
     SL_SET,   ///< parameter `index` takes `value`

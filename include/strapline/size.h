@@ -13,6 +13,7 @@ extern "C" {
 #define SL_SIZE_HEAT 2u  ///< its insulation gets too hot
 #define SL_SIZE_FUSE 4u  ///< the fuse ahead lets more pass than the wire bears
 #define SL_SIZE_SHORT 8u ///< a short at its far end does not open the fuse for certain
+#define SL_SIZE_OFF 16u  ///< it has less than half the present current: a relay opens, a load stops
 
 /// A fuse opens for certain from this part of its rating on (ISO 8820-3, within 600 s; from
 /// memory).
@@ -24,7 +25,7 @@ extern "C" {
 typedef struct sl_size_row {
     double mm2;
     int32_t gauge;    ///< American gauge, 0, -1, -2, -3 for 1/0 ... 4/0; SL_NO_GAUGE: a size in mm2
-    double current_a; ///< through it, with this size in the circuit
+    double current_a; ///< through it, with this size in the circuit; of a chatter the greater
     double drop_v;    ///< over it
     double ampacity_a; ///< with its bundle, in air of 30 C
     double celsius;    ///< its metal, when the current flows for ever

@@ -39,7 +39,7 @@ bool sl_kind_is_load(const sl_kind *kind)
     bool uses = false, gives = false;
     for (int32_t e = 0; e < kind->element_count; e++) {
         const sl_use use = kind->uses[e];
-        uses = uses || (use >= SL_LOAD_STARTER && use != SL_LOAD_COIL && use != SL_LOAD_SENSOR);
+        uses = uses || (use >= SL_LOAD_STARTER && !sl_use_is_coil(use) && use != SL_LOAD_SENSOR);
         gives = gives || use == SL_GIVES;
     }
     return uses && !gives;

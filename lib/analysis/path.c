@@ -190,9 +190,8 @@ static void mark_inside(sl_path *path, sl_part part)
     }
     for (int32_t k = at - 1; k >= 0 && path->step[k].part == part; k--) {
         path->step[k].inside = true;
-        if (path->step[k].use == SL_LOAD_COIL) {
-            path->load_use =
-                SL_LOAD_COIL; /* a motor fed through the pull-in winding does not turn */
+        if (sl_use_is_coil(path->step[k].use)) {
+            path->load_use = path->step[k].use; /* a motor fed through pull-in does not turn */
         }
     }
     for (int32_t k = at + 1; k < path->step_count && path->step[k].part == part; k++) {

@@ -226,6 +226,24 @@ static double short_current(sizer *s)
     return most;
 }
 
+/* The end of a chatter at which more flows through the conductor, or the only one, in view. */
+static void look_at_most(sizer *s, sl_size_row *row)
+{
+    int32_t most = 0;
+    for (int32_t view = 0; sl_case_view(s->plain, view) == SL_OK; view++) {
+        double amps = 0.0, volts = 0.0;
+        sl_case_element(s->plain, s->ask->part, 0, &amps, &volts);
+        if (view == 0 || fabs(amps) > row->current_a) {
+            most = view;
+            row->current_a = fabs(amps);
+            row->drop_v = fabs(volts);
+        }
+    }
+    sl_case_view(s->plain, most);
+    row->seconds = seconds_to_limit(s->plain, s->ask->part);
+    sl_case_view(s->plain, 0);
+}
+
 static void judge_row(const sl_size *out, sl_size_row *row)
 {
     const bool lasting = out->duty_s >= LASTING_S;
@@ -234,6 +252,8 @@ static void judge_row(const sl_size *out, sl_size_row *row)
         (lasting && row->celsius > out->limit_c) || !isnan(row->seconds) ? SL_SIZE_HEAT : 0u;
     row->fails |= out->fuse_a > row->ampacity_a ? SL_SIZE_FUSE : 0u;
     row->fails |= row->short_a < SL_FUSE_OPENS * out->fuse_a ? SL_SIZE_SHORT : 0u;
+    row->fails |=
+        row->current_a < SL_ENOUGH_CURRENT * out->present.current_a ? SL_SIZE_OFF : 0u;
 }
 
 /* What a size does in the circuit. p: the parameters of the conductor, complete. */
@@ -244,13 +264,9 @@ static sl_status try_size(sizer *s, const double *p, sl_size_row *row)
     if (st != SL_OK) {
         return st;
     }
-    double amps = 0.0, volts = 0.0;
-    sl_case_element(s->plain, s->ask->part, 0, &amps, &volts);
-    row->current_a = fabs(amps);
-    row->drop_v = fabs(volts);
+    look_at_most(s, row);
     row->ampacity_a = p[SL__CONDUCTOR_AMPACITY];
     row->celsius = steady_c(kind, p, s->out->air_c, row->current_a);
-    row->seconds = seconds_to_limit(s->plain, s->ask->part);
     row->short_a = SL__NAN;
     if (s->shorted) {
         st = put_size(s, s->shorted, p);

@@ -1,12 +1,12 @@
 /* lib/kinds/ammeter.c: an ammeter that the current goes through. */
-#include "kinds/kind.h"
+#include "kinds/fuse_bands.h"
 
 #include <math.h>
 
 enum { RESISTANCE, RATING, FUSE };
 enum { SHUNT };
 enum { INTACT, BLOWN };
-enum { READS, BLOWS, NOTICE_BLOWN };
+enum { READS, NOTICE_BLOWN, OVERLOADED };
 
 static const sl_terminal terminals[] = {
     {"red", false, "where the current goes in when it reads above 0"},
@@ -36,11 +36,12 @@ static const sl_mode modes[] = {
     {"added resistance", SL_SERIES, SHUNT, 1e-3, 1e3, "a poor touch of a lead", SL__PRACTICE},
 };
 
+#define NOTICE_BAND(name, from, least_s, most_s, quantity, said, does)                             \
+    {name, SL_CURRENT, "@ is more than its fuse holds: that " does},
 static const sl_notice_def notices[] = {
     [READS] = {"reading", SL_CURRENT, "reads @"},
-    [BLOWS] = {"overloaded", SL_CURRENT, "@ is more than its fuse holds: it blows"},
     [NOTICE_BLOWN] = {"blown", SL_NUMBER, "its fuse is blown: reads 0"},
-};
+    [OVERLOADED] = SL__FUSE_BANDS(NOTICE_BAND)};
 
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
@@ -54,12 +55,11 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     (void)state;
+    const int32_t band = sl__fuse_band_of(fabs(flow[SHUNT].i) / p[RATING]);
     if (p[FUSE] == BLOWN) {
         sl__notice(list, NOTICE_BLOWN, 0.0);
-    } else if (fabs(flow[SHUNT].i) > p[RATING]) {
-        sl__notice(list, BLOWS, flow[SHUNT].i);
     } else {
-        sl__notice(list, READS, flow[SHUNT].i);
+        sl__notice(list, band < 0 ? READS : OVERLOADED + band, flow[SHUNT].i);
     }
 }
 
@@ -70,7 +70,7 @@ const sl__kind sl__kind_ammeter = {
             .doc = "An ammeter in series, with the fuse inside it. Its burden is part of the "
                    "circuit. Never across a battery: it is nearly a wire.",
             .law = "i = v / resistance",
-            .standing = "Ohm's law",
+            .standing = "Ohm's law; what its fuse does: as that of a vehicle, see the kind fuse",
             .check = "none published; its burden against values worked out by hand",
             SL__TABLES(terminals, params, elements, modes),
             .uses = (const sl_use[]){SL_CONNECTION},

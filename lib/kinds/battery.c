@@ -17,7 +17,7 @@ enum {
 };
 enum { CELL_STACK };
 enum { FLOODED, AGM, GEL };
-enum { DISCHARGED, LOW_VOLTAGE, REVERSED, DRAINS };
+enum { DISCHARGED, LOW_VOLTAGE, REVERSED, DRAINS, DRAINS_SLOWLY, DRAINS_FAST };
 
 static const sl_terminal terminals[] = {
     {"positive", false, "the positive post"},
@@ -69,8 +69,8 @@ static const sl_param params[] = {
          "ampere-hours it gives in 20 h: for how long it stands a drain, which is told when "
          "it is given; no voltage or current depends on it",
          "nothing is told of a drain; a drain: definition, with a steady current and no "
-         "loss of its own, noticed up to 100 days, from memory: by then it has lost as "
-         "much by itself"},
+         "loss of its own, in days up to 100, from memory: by then it has lost as much by "
+         "itself; a current that takes less than the 20 h flattens it sooner than that tells"},
 };
 
 static const sl_usual usual[] = {{CAPACITY, 70.0}};
@@ -95,6 +95,10 @@ static const sl_notice_def notices[] = {
     [LOW_VOLTAGE] = {"low voltage", SL_VOLTAGE, "voltage falls to @ under load"},
     [REVERSED] = {"reversed", SL_VOLTAGE, "driven backwards by the others: @ across its posts"},
     [DRAINS] = {"drains", SL_TIME, "at this drain all flat in about @, from the charge it has"},
+    [DRAINS_SLOWLY] = {"drains slowly", SL_NUMBER,
+                       "at this drain all flat in over 100 days, from the charge it has"},
+    [DRAINS_FAST] = {"drains fast", SL_TIME,
+                     "at this current all flat in less than about @, from the charge it has"},
 };
 
 /* Six cells at rest, at equal steps of charge from empty to full. */
@@ -186,15 +190,25 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 }
 
 static const double HOUR_S = 3600.0, DAY_S = 86400.0;
-static const double RATED_HOURS = 20.0; /* a faster discharge than this yields less: not told */
+static const double RATED_HOURS = 20.0; /* a faster discharge than this yields less */
+static const double LEAST_HOURS = 1.0;  /* in less it is cranked, not drained */
 static const double LONGEST_DAYS = 100.0;
+static const double LEAST_A = 1e-5; /* less is no drain */
 
-/* Seconds until nothing is left; NaN where the drain is none, too fast, or too slow to matter. */
-static double flat_in_s(const double *p, double gives_a)
+/* Tells when nothing is left, where something drains it. */
+static void notice_drain(const double *p, double gives_a, sl__notice_list *list)
 {
-    const bool slow = gives_a > 0.0 && gives_a * RATED_HOURS <= p[CAPACITY];
     const double seconds = p[CHARGE] * p[CAPACITY] / gives_a * HOUR_S;
-    return slow && p[CHARGE] > 0.0 && seconds <= LONGEST_DAYS * DAY_S ? seconds : SL__NAN;
+    if (!(gives_a > LEAST_A) || !(seconds > 0.0) || gives_a * LEAST_HOURS > p[CAPACITY]) {
+        return; /* also where its capacity is not known */
+    }
+    if (gives_a * RATED_HOURS > p[CAPACITY]) {
+        sl__notice(list, DRAINS_FAST, seconds);
+    } else if (seconds > LONGEST_DAYS * DAY_S) {
+        sl__notice(list, DRAINS_SLOWLY, 0.0);
+    } else {
+        sl__notice(list, DRAINS, seconds);
+    }
 }
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
@@ -208,10 +222,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     if (flow[CELL_STACK].i < 0.0 && posts_v < LOW_CELL_V * p[CELLS]) {
         sl__notice(list, posts_v < 0.0 ? REVERSED : LOW_VOLTAGE, posts_v);
     }
-    const double seconds = flat_in_s(p, -flow[CELL_STACK].i);
-    if (!isnan(seconds)) {
-        sl__notice(list, DRAINS, seconds);
-    }
+    notice_drain(p, -flow[CELL_STACK].i, list);
 }
 
 const sl__kind sl__kind_battery = {

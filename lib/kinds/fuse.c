@@ -1,5 +1,5 @@
 /* lib/kinds/fuse.c: a fuse: the resistance of its link, or nothing once it is blown. */
-#include "kinds/kind.h"
+#include "kinds/fuse_bands.h"
 
 #include <math.h>
 
@@ -8,7 +8,7 @@ enum { ELEMENT };
 enum { BLADE, MINI, MAXI, BOLT, FUSIBLE_LINK };
 enum { INTACT, BLOWN };
 enum { NONE, STEADY };
-enum { NOTICE_BLOWN, OVER_110, OVER_135, OVER_160, OVER_200, OVER_350, OVER_600 };
+enum { NOTICE_BLOWN, OVERLOADED };
 
 static const sl_terminal terminals[] = {
     {"a", false, "the feed side"},
@@ -59,26 +59,9 @@ static const sl_mode modes[] = {
     {"wrong rating", SL_SET, RATING, 1.0, 40.0, "one of another rating in its place", SL__PRACTICE},
 };
 
-/* The time to open within a band of current: the longest of its lower end, the shortest of its
-   upper end. */
+#define NOTICE_BAND(name, from, least_s, most_s, quantity, said, does) {name, quantity, said does},
 static const sl_notice_def notices[] = {
-    [NOTICE_BLOWN] = {"blown", SL_NUMBER, "blown"},
-    [OVER_110] = {"overloaded", SL_FRACTION,
-                  "carries @ of its rating: holds for hours or opens after 0.75 s"},
-    [OVER_135] = {"over 135 %", SL_FRACTION, "carries @ of its rating: opens in 0.25 to 600 s"},
-    [OVER_160] = {"over 160 %", SL_FRACTION, "carries @ of its rating: opens in 0.15 to 50 s"},
-    [OVER_200] = {"over 200 %", SL_FRACTION, "carries @ of its rating: opens in 0.04 to 5 s"},
-    [OVER_350] = {"over 350 %", SL_FRACTION, "carries @ of its rating: opens in 0.02 to 0.5 s"},
-    [OVER_600] = {"over 600 %", SL_FRACTION, "carries @ of its rating: opens within 0.1 s"},
-};
-
-static const struct {
-    int32_t notice;
-    double load;
-} bands[] = {
-    {OVER_600, 6.0}, {OVER_350, 3.5},  {OVER_200, 2.0},
-    {OVER_160, 1.6}, {OVER_135, 1.35}, {OVER_110, 1.1},
-};
+    [NOTICE_BLOWN] = {"blown", SL_NUMBER, "blown"}, [OVERLOADED] = SL__FUSE_BANDS(NOTICE_BAND)};
 
 typedef struct cold_point {
     double rating_a, mohm;
@@ -198,11 +181,9 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
         return;
     }
     const double load = fabs(flow[ELEMENT].i) / p[RATING];
-    for (int32_t b = 0; b < SL__COUNT(bands); b++) {
-        if (load > bands[b].load) {
-            sl__notice(list, bands[b].notice, load);
-            return;
-        }
+    const int32_t band = sl__fuse_band_of(load);
+    if (band >= 0) {
+        sl__notice(list, OVERLOADED + band, load);
     }
 }
 

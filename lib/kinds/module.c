@@ -26,7 +26,7 @@ enum {
 };
 enum { SUPPLY, GROUND, WAKE };
 enum { INSIDE, WAKE_INPUT };
-enum { RESET, RUNNING, ASLEEP };
+enum { RESET, RUNNING, ASLEEP, UNPOWERED };
 enum { CLASS_A, CLASS_B, CLASS_C, CLASS_D };
 enum { RESETS, STAYS_OFF, DRAWS_LESS };
 enum { IS_AWAKE, IS_ASLEEP, BY_WIRE };
@@ -41,7 +41,7 @@ static const sl_terminal terminals[] = {
 static const char *const classes[] = {"A", "B", "C", "D", NULL};
 static const char *const lows[] = {"resets", "stays off", "draws less", NULL};
 static const char *const positions[] = {"awake", "asleep", "by wire", NULL};
-static const char *const states[] = {"reset", "running", "asleep", NULL};
+static const char *const states[] = {"reset", "running", "asleep", "no power", NULL};
 
 /* Least working voltages of the classes of ISO 16750-2 for 12 V. */
 static const double class_v[] = {
@@ -84,7 +84,7 @@ static const sl_param params[] = {
                     "to start again, or to wake", SL__FROM_MEMORY},
     [SLEEP_TIME] = {"sleep_time", SL_TIME, SL_DEFAULT, 600.0, 1e-6, 86400.0, NULL, "to fall asleep",
                     "10 to 60 min, some 2 h: common practice"},
-    [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RUNNING, RESET, ASLEEP, states,
+    [STARTS] = {"starts", SL_CHOICE, SL_DEFAULT, RUNNING, RESET, UNPOWERED, states,
                 "its state before the condition is set up", SL__STARTS},
 };
 
@@ -115,7 +115,7 @@ static const sl_notice_def notices[] = {
 };
 
 static const double CLOSE_TO_RESET = 1.05; /* of the reset voltage: a margin of 5 % */
-static const double DEAD_V = 1.0;
+static const double DEAD_V = 1.0; /* with less than this it has no power; its law stays the same */
 
 static bool complete(double *p, sl__complaint *bad)
 {
@@ -141,7 +141,7 @@ static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)
 {
     (void)ambient_c;
     sl__law_resistor(&law[WAKE_INPUT], p[WAKE_RESISTANCE]);
-    if (state == RUNNING) {
+    if (state == RUNNING || (state == UNPOWERED && p[LOW_VOLTAGE] == DRAWS_LESS)) {
         sl__law_constant_power(&law[INSIDE], p[POWER], p[RESET_V], p[RESET_CURRENT] / p[VOLTAGE]);
     } else {
         const double amps = p[state == ASLEEP ? SLEEP_CURRENT : RESET_CURRENT];
@@ -165,14 +165,17 @@ static int32_t wants(const double *p, double ambient_c, int32_t state, const sl_
     if (!called(p, state, wake_v)) {
         return ASLEEP;
     }
-    if (p[LOW_VOLTAGE] == DRAWS_LESS) {
+    const bool off = state == RESET || state == UNPOWERED, less = p[LOW_VOLTAGE] == DRAWS_LESS;
+    if ((off || less) && !(fabs(flow[INSIDE].v) >= DEAD_V)) {
+        return UNPOWERED;
+    }
+    if (less) {
         return RUNNING;
     }
-    if (p[LOW_VOLTAGE] == STAYS_OFF && state == RESET) {
+    if (p[LOW_VOLTAGE] == STAYS_OFF && off) {
         return RESET;
     }
-    return sl__converter_runs(state != RESET, flow[INSIDE].v, p[RESET_V], p[RECOVER_V]) ? RUNNING
-                                                                                        : RESET;
+    return sl__converter_runs(!off, flow[INSIDE].v, p[RESET_V], p[RECOVER_V]) ? RUNNING : RESET;
 }
 
 static double delay_s(const double *p, int32_t from, int32_t to)
@@ -181,7 +184,7 @@ static double delay_s(const double *p, int32_t from, int32_t to)
     if (to == RUNNING) {
         return p[START_TIME];
     }
-    return to == RESET ? p[RESET_TIME] : p[SLEEP_TIME];
+    return to == ASLEEP ? p[SLEEP_TIME] : p[RESET_TIME];
 }
 
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)

@@ -470,7 +470,8 @@ const sl__kind sl__kind_starter = {
                      "data and US Army TM 5-2420-230-24-2; amperes and volts of drag and of"
                      " resistance: US Army TM 10-3930-671-24",
             SL__TABLES(terminals, params, elements, modes),
-            .uses = (const sl_use[]){SL_SOLENOID, SL_LOAD_COIL, SL_LOAD_COIL, SL_LOAD_STARTER},
+            .uses =
+                (const sl_use[]){SL_SOLENOID, SL_LOAD_SOLENOID, SL_LOAD_SOLENOID, SL_LOAD_STARTER},
             .reached = SL_TERMINAL_BIT(S) | SL_TERMINAL_BIT(M),
             .lacks = lacks,
             .lack_count = SL__COUNT(lacks),

@@ -392,6 +392,7 @@ static const luaL_Reg functions[] = {
     {"multimeter", core_multimeter},
     {"shown", core_shown},
     {"limit_sets", core_limit_sets},
+    {"fuse_band", core_fuse_band},
     {"version", version},
     {NULL, NULL},
 };

@@ -111,6 +111,7 @@ int core_path(lua_State *L);       /* case:path(part, element, set, expected) */
 int core_way(lua_State *L);        /* case:way(red, black) */
 int core_cuts(lua_State *L);       /* case:cuts(node) */
 int core_limit_sets(lua_State *L); /* core.limit_sets() */
+int core_fuse_band(lua_State *L);  /* core.fuse_band(part of its rating) */
 int core_size(lua_State *L);       /* circuit:size(part, question) */
 
 /* Pushes a limit as a table, or nil for NULL. */

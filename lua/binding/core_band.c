@@ -95,9 +95,13 @@ static void push_part_effects(lua_State *L, const sl_circuit *circuit, const sl_
                               sl_part part)
 {
     const sl_kind *kind = sl_circuit_part_kind(circuit, part);
-    lua_createtable(L, 0, 3);
+    lua_createtable(L, 0, 4);
     lua_pushstring(L, sl_circuit_part_name(circuit, part));
     lua_setfield(L, -2, "name");
+    const sl_panel panel = sl_circuit_part_panel(circuit, part);
+    if (panel != SL_NONE) {
+        core_set_text(L, "panel", sl_circuit_panel_name(circuit, panel));
+    }
     lua_createtable(L, 0, kind->param_count);
     for (int32_t k = 0; k < kind->param_count; k++) {
         core_set_number(L, kind->params[k].name, sl_effects_param(effects, part, k));
@@ -128,7 +132,7 @@ static int push_effects(lua_State *L)
     return 1;
 }
 
-/* case:effects(reading) -> { reading, kelvin, parts = { { name, params, series } } }; or nil,
+/* case:effects(reading) -> { reading, kelvin, parts = { { name, panel, params, series } } }; or nil,
    message, code */
 int core_effects(lua_State *L)
 {

@@ -56,6 +56,23 @@ void core_push_limit(lua_State *L, const sl_limit *limit)
     core_set_flag(L, "least", limit->scope == SL_LIMIT_SOURCE);
 }
 
+/* core.fuse_band(part of the rating) -> {over, least, most, does}; nil where a fuse holds. `most`
+   is nil where it may hold for ever. */
+int core_fuse_band(lua_State *L)
+{
+    const sl_fuse_band *band = sl_fuse_band_of(luaL_checknumber(L, 1));
+    if (!band) {
+        lua_pushnil(L);
+        return 1;
+    }
+    lua_createtable(L, 0, 4);
+    core_set_number(L, "over", band->over);
+    core_set_number(L, "least", band->least_s);
+    core_set_number(L, "most", isinf(band->most_s) ? (double)NAN : band->most_s);
+    core_set_text(L, "does", band->does);
+    return 1;
+}
+
 /* core.limit_sets() -> list of {name, about, limits} */
 int core_limit_sets(lua_State *L)
 {

@@ -6,7 +6,7 @@
 /* What fails a size, as a list of words. */
 static void set_fails(lua_State *L, uint32_t fails)
 {
-    static const char *const words[] = {"drop", "heat", "fuse", "short"};
+    static const char *const words[] = {"drop", "heat", "fuse", "short", "off"};
     lua_newtable(L);
     lua_Integer count = 0;
     for (uint32_t n = 0; n < sizeof words / sizeof *words; n++) {

@@ -37,7 +37,12 @@ return {
       faults = values.fault,
     })
     if not drops then return io.failed end
-    local code = io.write(require("strapline.report_drops")[format](circuit, drops))
+    local report = format == "text" and "strapline.report_drops" or "strapline.report_drops_data"
+    local code = io.write(require(report)[format](circuit, drops))
+    if not drops.judged and #drops.ends[1] > 0 then
+      io.remark(("nothing was judged: set %s has no limit for any place on these paths; --limits "
+        .. "list shows the sets"):format(drops.set.name))
+    end
     return code == io.done and drops.bad and io.bad or code
   end,
 }

@@ -1,7 +1,11 @@
---- Tables of text with aligned columns.
+--- Tables of text with aligned columns. What is wider than a page is folded: the cells of words, the
+--- widest first, go on in further lines.
 local format = require "strapline.format"
 
 local M = {}
+
+local WIDEST = 100 -- of a whole line
+local GAP = "  "
 
 local function width(text)
   return utf8.len(text) or #text
@@ -22,39 +26,115 @@ function M.quantity(value, quantity, instead)
   return { number, unit }
 end
 
---- Room that numbers, units, and whole cells of a column need.
+--- The lines of a text, which a line feed parts, and those too long for the room after words. What
+--- goes on stands as far in as its first line, and two more when it is a name among others.
+local function fold(text, room)
+  local list = {}
+  for line in (text .. "\n"):gmatch "(.-)\n" do
+    local indent = line:match "^ *"
+    local current = indent
+    for word in line:gmatch "%S+" do
+      if width(current) > #indent and width(current) + 1 + width(word) > room then
+        list[#list + 1] = current
+        current = indent .. "  " .. word
+      else
+        current = current .. (#current > #indent and " " or "") .. word
+      end
+    end
+    list[#list + 1] = current
+  end
+  return list
+end
+
+--- Folded text when it does not fit as it is, which may have several spaces in a row.
+local function cell_lines(text, room)
+  if not text:find("\n", 1, true) and width(text) <= room then return { text } end
+  return fold(text, room)
+end
+
+--- The least room a text needs: that of its longest word, where it goes on.
+local function least_room(text)
+  local most, indent = 0, #text:match "^ *"
+  for word in text:gmatch "%S+" do most = math.max(most, width(word)) end
+  return most + indent + 2
+end
+
+--- Room that numbers, units, and whole cells of a column need; `least`: folded.
 local function measure(column, heading, rows)
-  local number, unit, whole = 0, 0, width(heading)
+  local number, unit, cells, least = 0, 0, 0, least_room(heading)
   for _, row in ipairs(rows) do
     local cell = row[column] or ""
     if type(cell) == "table" then
       number, unit = math.max(number, width(cell[1])), math.max(unit, width(cell[2]))
     else
-      whole = math.max(whole, width(cell))
+      for line in cell:gmatch "[^\n]+" do cells = math.max(cells, width(line)) end
+      least = math.max(least, least_room(cell))
     end
   end
   local joined = number > 0 and number + 1 + unit or 0
-  return { number = number, unit = unit, whole = math.max(whole, joined), numbers = number > 0 }
+  cells = math.max(cells, joined)
+  return { number = number, unit = unit, whole = math.max(width(heading), cells), cells = cells,
+    numbers = number > 0, least = math.max(least, joined) }
 end
 
-local function draw(cell, room)
-  cell = cell or ""
-  if type(cell) == "table" then
-    return right(right(cell[1], room.number) .. " " .. left(cell[2], room.unit), room.whole)
+--- The column to take room from: one that only its heading needs, then the widest of words that can
+--- do with less; the last of those that are alike.
+local function widest(rooms)
+  local found
+  for _, room in ipairs(rooms) do
+    local may = room.whole > room.least
+    local heading = room.whole > room.cells
+    if may and (not found or heading and not found.heading
+      or heading == found.heading and room.whole >= found.room.whole) then
+      found = { room = room, heading = heading }
+    end
   end
-  return (room.numbers and right or left)(cell, room.whole)
+  return found and found.room
+end
+
+--- Takes room from columns until a line fits.
+local function narrow(rooms)
+  local total = -#GAP
+  for _, room in ipairs(rooms) do total = total + #GAP + room.whole end
+  for _ = WIDEST - #GAP + 1, total do
+    local room = widest(rooms)
+    if not room then return end
+    room.whole = room.whole - 1
+  end
+end
+
+--- A cell as lines.
+local function draw(cell, room)
+  if type(cell) == "table" then
+    return { right(right(cell[1], room.number) .. " " .. left(cell[2], room.unit), room.whole) }
+  end
+  local list = cell_lines(cell or "", room.whole)
+  for index, text in ipairs(list) do
+    list[index] = (room.numbers and right or left)(text, room.whole)
+  end
+  return list
 end
 
 --- Lines of a table, each with two spaces before it.
 --- @param headings list of texts
---- @param rows lists of cells: text, or what M.quantity gives
+--- @param rows lists of cells: text, of one line or several, or what M.quantity gives
 function M.lines(headings, rows)
   local rooms, lines = {}, {}
   for column, heading in ipairs(headings) do rooms[column] = measure(column, heading, rows) end
+  narrow(rooms)
   local function add(row)
-    local cells = {}
-    for column in ipairs(headings) do cells[column] = draw(row[column], rooms[column]) end
-    lines[#lines + 1] = ("  " .. table.concat(cells, "  ")):gsub("%s+$", "")
+    local cells, most = {}, 1
+    for column in ipairs(headings) do
+      cells[column] = draw(row[column], rooms[column])
+      most = math.max(most, #cells[column])
+    end
+    for at = 1, most do
+      local texts = {}
+      for column, room in ipairs(rooms) do
+        texts[column] = cells[column][at] or (" "):rep(room.whole)
+      end
+      lines[#lines + 1] = (GAP .. table.concat(texts, GAP)):gsub("%s+$", "")
+    end
   end
   add(headings)
   for _, row in ipairs(rows) do add(row) end

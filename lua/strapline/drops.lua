@@ -1,14 +1,17 @@
 --- Voltage drops: the path of each load's current, every place on it against its limit.
 ---
---- drops = { circuit, condition, temperature, faults, set = { name, about }, bad,
+--- drops = { circuit, condition, temperature, faults, set = { name, about }, bad, judged,
 ---           ends = { { path, ... } }: one list of paths, or two of a circuit that chatters,
 ---           states = { { { part, state } } } of what chatters, a list an end,
----           blamed = { { open, moved, own, over, sources, by_current } }: places by name, an end }
+---           blamed = { { open, moved, own, over, sources, lost, by_current } }: places by name, an
+---           end }
+--- judged: the set has a limit for one place or side at least, or something is open or has lost its
+--- share
 --- path = { part, element, use, expected, source, plus, minus, red, black, load_current,
----          source_voltage, open_voltage, nominal, unit, stops, bad, steps, feed, ground, both,
----          cables, batteries }
+---          source_voltage, open_voltage, nominal, unit, stops, bad, steps, lost, feed, ground,
+---          both, cables, batteries }; lost: as strapline.shares has it
 --- step = { part, kind, element, use, side, inside, from, to, open, moved, current, drop, share,
----          shown, beside, judged, stop }
+---          shown, beside, judged, stop, blamed }; blamed: the name of the list of `blamed` it is in
 --- stop: of an open step that should carry current, "open", or "moved": a contact of a relay or
 --- solenoid that stands so; nil where it belongs to a chatter. blamed: `own` are contacts of a load's
 --- own part, which follow from another fault, `by_current` places over their limit with good
@@ -21,6 +24,7 @@ local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local path_words = require "strapline.path_words"
 local question = require "strapline.question"
+local shares = require "strapline.shares"
 local states = require "strapline.states"
 
 local M = {}
@@ -29,6 +33,14 @@ local LEAST_A = 1e-3   -- a load with less is not worth a drop test
 local LEAST_PART = 0.01 -- of the greatest load
 
 local function key_of(load) return load.part .. "\0" .. (load.element or "") end
+
+--- Whether a kind has something that the current is there for: also the coil of a relay.
+local function uses_current(kind)
+  for _, element in ipairs(kind.elements) do
+    if path_words.is_load(element.use) then return true end
+  end
+  return kind.load
+end
 
 --- "PART" or "PART: PATH" as { part, element }.
 local function find_load(circuit, text)
@@ -43,7 +55,7 @@ local function find_load(circuit, text)
   end
   local ok, message, code = question.check_no_panel(circuit, part)
   if not ok then return nil, message, code end
-  if not circuit.kinds[part].load then
+  if not uses_current(circuit.kinds[part]) then
     return question.misuse("load: '%s' is a %s, which has no use for the current; name what the "
       .. "current is there for: a lamp, a motor, a coil", part, circuit.kinds[part].name)
   end
@@ -63,7 +75,7 @@ local function only_starting(loads)
   local list, cranked = {}, false
   for _, load in ipairs(loads) do
     cranked = cranked or load.use == "starter motor"
-    if load.use == "starter motor" or load.use == "coil" then list[#list + 1] = load end
+    if load.use == "starter motor" or path_words.is_coil(load.use) then list[#list + 1] = load end
   end
   return cranked and list or loads
 end
@@ -93,8 +105,10 @@ local function join(healthy, present)
   return list
 end
 
---- A limit exceeded, by the part's fault or not, or a path that should carry current and is open.
+--- A limit exceeded, by the part's fault or not, a path that should carry current and is open, or a
+--- way that has lost its share.
 local function is_bad(path)
+  if #path.lost > 0 then return true end
   if path.stops > 0 and (path.expected or 0) > 0 then return true end
   local function over(judged) return judged.verdict == "bad" or judged.verdict == "by current" end
   for _, step in ipairs(path.steps) do
@@ -104,6 +118,18 @@ local function is_bad(path)
     if over(path[side]) then return true end
   end
   return false
+end
+
+--- Whether anything on a path was held against something.
+local function is_judged(path)
+  if not path.steps then return false end
+  for _, step in ipairs(path.steps) do
+    if step.judged.limit or step.stop then return true end
+  end
+  for _, side in ipairs { "feed", "ground", "both", "cables", "batteries" } do
+    if path[side].limit then return true end
+  end
+  return #path.lost > 0
 end
 
 local contacts = { ["relay contact"] = true, ["solenoid contact"] = true }
@@ -136,46 +162,67 @@ end
 --- What is at fault at one end, a list of places for each way to be so, each place once.
 local function blame(paths)
   local blamed, seen = { open = {}, moved = {}, own = {}, over = {}, sources = {},
-    by_current = {} }, {}
+    lost = {}, by_current = {} }, {}
   local function add(kind, place)
     local key = kind .. "\0" .. place
     if not seen[key] then table.insert(blamed[kind], place) end
     seen[key] = true
+    return kind
   end
   local verdicts = { bad = "over", ["by current"] = "by_current" }
   for _, path in ipairs(paths) do
     for _, step in ipairs(path.steps or {}) do
       local place = path_words.place(step)
       if step.stop then
-        add(step.stop == "moved" and step.part == path.part and "own" or step.stop,
+        step.blamed = add(step.stop == "moved" and step.part == path.part and "own" or step.stop,
           place .. path_words.stand(step))
       elseif verdicts[step.judged.verdict] then
-        add(verdicts[step.judged.verdict], place)
+        step.blamed = add(verdicts[step.judged.verdict], place)
       end
     end
     if path.steps and path.batteries.verdict == "bad" then add("sources", lowest_source(path)) end
   end
+  for _, path in ipairs(paths) do
+    for _, way in ipairs(path.lost or {}) do
+      local place = path_words.place(way)
+      if not seen["open\0" .. place] and not seen["over\0" .. place] then add("lost", place) end
+    end
+  end
   return blamed
 end
 
+--- Parallel ways of a load's current that have lost their share; none where a place on the path is
+--- open, or bad and worse than it was: that is why. The currents at an end of a chatter are those of a
+--- moment.
+local function lost_ways(circuit, case, load, good, path)
+  if not good or case:outcome() == "chatters" then return {} end
+  for _, step in ipairs(path.steps) do
+    if step.stop or step.judged.verdict == "bad" and shares.is_worse(circuit, good, step) then
+      return {}
+    end
+  end
+  return shares.lost(circuit, case, good, good:path(load.part, load.element))
+end
+
 --- The path of a load, or one that says there is no way.
-local function path_of(case, load, set, good, expected, chattering)
+local function path_of(circuit, case, load, set, good, expected, chattering)
   local path = case:path(load.part, load.element, set.name, good)
   if not path then return { part = load.part, element = load.element, no_way = true } end
   path.part, path.element, path.expected = load.part, load.element, expected
   for _, step in ipairs(path.steps) do
     if step.side == "load" then path.element = step.element end
   end
-  path.bad = is_bad(path)
   mark_stops(path, chattering)
+  path.lost = lost_ways(circuit, case, load, good, path)
+  path.bad = is_bad(path)
   return path
 end
 
-local function paths_of(case, loads, set, good, expected)
+local function paths_of(circuit, case, loads, set, good, expected)
   local list, chattering, standing = {}, {}, states.chattering(case)
   for _, entry in ipairs(standing) do chattering[entry.part] = true end
   for index, load in ipairs(loads) do
-    list[index] = path_of(case, load, set, good, expected[key_of(load)], chattering)
+    list[index] = path_of(circuit, case, load, set, good, expected[key_of(load)], chattering)
   end
   return list, standing
 end
@@ -244,16 +291,19 @@ function M.drops(circuit, asked)
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),
     set = { name = set.name, about = set.about }, ends = {}, states = {}, blamed = {},
   }
-  add_end(drops, case, loads, set, good, expected)
+  add_end(drops, circuit, case, loads, set, good, expected)
   drops.outcome = case:outcome()
   if drops.outcome == "chatters" then
     case:view(2)
-    add_end(drops, case, loads, set, good, expected)
+    add_end(drops, circuit, case, loads, set, good, expected)
   end
+  drops.bad, drops.judged = false, false
   for _, paths in ipairs(drops.ends) do
-    for _, path in ipairs(paths) do drops.bad = drops.bad or path.bad or false end
+    for _, path in ipairs(paths) do
+      drops.bad = drops.bad or path.bad or false
+      drops.judged = drops.judged or is_judged(path)
+    end
   end
-  drops.bad = drops.bad or false
   case:close()
   if good then good:close() end
   return drops

@@ -2,23 +2,28 @@
 --- black lead back; what is lost in the source and on the way adds up to the reading.
 ---
 --- explanation = { circuit, condition, temperature, faults, red, black, outcome,
----                 ends = { { reading, way, cuts = { red = LIST, black = LIST }, compared,
+---                 ends = { { reading, way, cuts = { red = LIST, black = LIST }, lost, compared,
 ---                            good_reading, states = { { part, state } } } } }
 --- way: as a path of strapline.drops, its steps with side "feed" ahead of the red lead, "load"
 --- between the leads, "return" after the black one, and `good_drop`, what the good circuit has
 --- between the same places. With faults it is the way the current takes in the good circuit, where
---- there is one. What is not defined is nil.
+--- there is one. lost: as strapline.shares has it. What is not defined is nil.
 local calls = require "strapline.calls"
 local question = require "strapline.question"
+local shares = require "strapline.shares"
 local states = require "strapline.states"
 
 local M = {}
 
 local fields = calls.fields "explain"
 
-local function look(case, asked, floating, good)
+local function look(circuit, case, asked, floating, good)
   local found = { reading = case:between(asked.red, asked.black),
-    way = case:way(asked.red, asked.black, good), cuts = {}, states = states.chattering(case) }
+    way = case:way(asked.red, asked.black, good), cuts = {}, lost = {},
+    states = states.chattering(case) }
+  if good and case:outcome() ~= "chatters" then
+    found.lost = shares.lost(circuit, case, good, (good:way(asked.red, asked.black)))
+  end
   for _, lead in ipairs { "red", "black" } do
     if floating(asked[lead]) then found.cuts[lead] = case:cuts(asked[lead]) end
   end
@@ -65,10 +70,10 @@ function M.explain(circuit, asked)
   if not case then return nil, condition, code end
   local good = #faults > 0 and solve(circuit, asked, nil) or nil
   local floating = floats_in(case, circuit)
-  local ends, outcome = { look(case, asked, floating, good) }, case:outcome()
+  local ends, outcome = { look(circuit, case, asked, floating, good) }, case:outcome()
   if outcome == "chatters" then
     case:view(2)
-    ends[2] = look(case, asked, floating, good)
+    ends[2] = look(circuit, case, asked, floating, good)
   end
   case:close()
   if good then

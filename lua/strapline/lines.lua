@@ -1,14 +1,14 @@
 --- Lines of text: groups of them, and breaking long ones.
 local M = {}
 
-local WIDTH = 96
+M.WIDTH = 96 -- of a whole line
 
 --- Breaks text after words; the first line starts with `first`, the others with `rest`.
 function M.wrap(text, first, rest)
   rest = rest or first
   local lines, current, room = {}, first, #first
   for word in text:gmatch("%S+") do
-    if #current > room and utf8.len(current) + 1 + utf8.len(word) > WIDTH then
+    if #current > room and utf8.len(current) + 1 + utf8.len(word) > M.WIDTH then
       lines[#lines + 1] = current
       current, room = rest .. word, #rest
     else

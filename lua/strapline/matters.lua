@@ -2,12 +2,15 @@
 ---
 --- result = { circuit, condition, temperature, faults, red, black, part, element, quantity, reading,
 ---            series = { { part, kind, element, slope, effect, reading, moved = { TEXT } } },
----            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up } } }
+---            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up, usual,
+---                         spread_of } } }
 --- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; MOST of them, of the
 --- greatest slopes, are solved anew and sorted by that: their `reading` and `effect` are of all of it,
 --- relays and all.
 --- fields: `effect` of `change` ("+1 %" or "+1 C"), `down` and `up` at the ends of the spread;
---- sorted by that where there is a spread, else by `effect`.
+--- sorted by that where there is a spread, else by `effect`. What one value does is told once, by the
+--- field that the file gives: the current that follows from a given power is left out. Where the usual
+--- spread is that of such a field, `spread_of` names it.
 local aim = require "strapline.aim"
 local calls = require "strapline.calls"
 local question = require "strapline.question"
@@ -55,7 +58,7 @@ local function list_series(circuit, effects)
   local rows = {}
   for _, found in ipairs(effects.parts) do
     local kind = circuit.kinds[found.name]
-    for _, element in ipairs(kind.elements) do
+    for _, element in ipairs(kind and kind.elements or {}) do -- a way through a panel is no place
       local slope = found.series[element.name]
       if slope and not circuit.core:lacks(found.name, "element", element.name) then
         rows[#rows + 1] = { part = found.name, kind = kind.name, slope = slope,
@@ -78,22 +81,77 @@ local function over_spread(circuit, condition, row)
   row.down, row.up = -down * size * row.slope, up * size * row.slope
 end
 
+local ALIKE = 1e-6 -- of an effect: as far as slopes are good
+
+--- Of two fields of a part of which one follows from the other: whether they do the same.
+local function same_effect(a, b)
+  return math.abs(math.abs(a.effect) - math.abs(b.effect)) <= ALIKE * math.abs(a.effect)
+end
+
+--- Hands the spread of a field that is left out to the one that stands for it.
+local function hand_over(from, to)
+  if not from.up or to.up then return end
+  local sign = from.effect * to.effect < 0 and -1 or 1
+  to.down, to.up, to.usual, to.spread_of = from.down, from.up, from.usual, from.field
+  if sign < 0 then to.down, to.up = from.up, from.down end
+end
+
+--- Whether a field that is worked out says no more than one beside it: that has the same effect, and
+--- no spread of the file's own beside the usual one of the field.
+local function is_said(row, rows)
+  if row.origin ~= "worked out" then return false end
+  for _, other in ipairs(rows) do
+    if other.origin ~= "worked out" and same_effect(row, other)
+      and not (row.up and other.up and not other.usual) then
+      hand_over(row, other)
+      return true
+    end
+  end
+  return false
+end
+
+--- The fields of one part, or panel, each once.
+local function fields_of_part(circuit, condition, case, name, slopes)
+  local kind, rows, kept = circuit.kinds[name], {}, {}
+  for _, param in ipairs(kind.params) do
+    local slope = slopes[param.name]
+    if slope and slope ~= 0 then
+      local value, origin = case:value(name, param.name)
+      local warm = param.quantity == "temperature"
+      local row = { part = name, kind = kind.name, field = param.name, value = value,
+        quantity = param.quantity, slope = slope, change = warm and "+1 C" or "+1 %",
+        effect = warm and slope or slope * math.abs(value or 0) / 100, origin = origin }
+      if value and not kind.is_panel then over_spread(circuit, condition, row) end
+      if value then rows[#rows + 1] = row end
+    end
+  end
+  for _, row in ipairs(rows) do
+    if not is_said(row, rows) then kept[#kept + 1] = row end
+  end
+  return kept
+end
+
+--- The slopes of each part by its fields, those of the ways through a panel added up.
+local function slopes_by_name(effects)
+  local order, slopes = {}, {}
+  for _, found in ipairs(effects.parts) do
+    local name = found.panel or found.name
+    if not slopes[name] then
+      slopes[name], order[#order + 1] = {}, name
+    end
+    for field, slope in pairs(found.params) do
+      slopes[name][field] = (slopes[name][field] or 0) + slope
+    end
+  end
+  return order, slopes
+end
+
 local function list_fields(circuit, condition, case, effects)
   local rows = {}
-  for _, found in ipairs(effects.parts) do
-    local kind = circuit.kinds[found.name]
-    for _, param in ipairs(kind.params) do
-      local slope = found.params[param.name]
-      local value = slope and slope ~= 0 and case:value(found.name, param.name)
-      if value then
-        local warm = param.quantity == "temperature"
-        local row = { part = found.name, kind = kind.name, field = param.name, value = value,
-          quantity = param.quantity, slope = slope, change = warm and "+1 C" or "+1 %",
-          effect = warm and slope or slope * math.abs(value) / 100 }
-        over_spread(circuit, condition, row)
-        rows[#rows + 1] = row
-      end
-    end
+  local order, slopes = slopes_by_name(effects)
+  for _, name in ipairs(order) do
+    local of_part = fields_of_part(circuit, condition, case, name, slopes[name])
+    table.move(of_part, 1, #of_part, #rows + 1, rows)
   end
   if effects.kelvin and effects.kelvin ~= 0 then
     rows[#rows + 1] = { part = "(everything)", kind = "", field = "temperature",

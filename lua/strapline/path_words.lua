@@ -44,8 +44,14 @@ function M.closes(path)
 end
 
 local loads = {
-  ["starter motor"] = true, coil = true, lamp = true, module = true, sensor = true, load = true,
+  ["starter motor"] = true, coil = true, ["solenoid coil"] = true, lamp = true, module = true,
+  sensor = true, load = true,
 }
+
+--- Whether a use is that of what moves a contact.
+function M.is_coil(use)
+  return use == "coil" or use == "solenoid coil"
+end
 
 --- Whether a use is that of a load.
 function M.is_load(use)
@@ -99,6 +105,13 @@ function M.sneaks(path)
     end
   end
   return list
+end
+
+--- A way that has lost its share, a sentence.
+function M.lost(way)
+  return ('%s has lost its share at "%s": %s, and %s without faults; something on that way is open '
+    .. "or poor, or its source gives less; a clamp shows it where no drop does"):format(M.place(way), way.node,
+    format.text(way.current, "current"), format.text(way.good_current, "current"))
 end
 
 local FULL = 0.9 -- of the source's voltage: what stands across an open place is all there is

@@ -1,19 +1,16 @@
 --- Amps: a multimeter put in series with one path of a part, burden and fuse and all.
 ---
 --- reading = { ..., part, element, burden (ohm), fuse (A), without = { current }, through =
----             { current, voltage (of the burden), above, blows, with } }; when a relay chatters,
----             both have `other`. above: more than the fuse is rated for, which it may hold for
----             hours; blows: so much more that it opens within minutes.
+---             { current, voltage (of the burden), above, blows, fuse_does, with } }; when a relay
+---             chatters, both have `other`. above: more than the fuse is rated for; blows: so much
+---             more that it surely opens, within 10 minutes; fuse_does: "opens in 0.25 to 600 s".
+local fuse_words = require "strapline.fuse_words"
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 local reading = require "strapline.reading"
 
 local M = {}
-
---- What a fuse surely does not hold, as a share of its rating: it opens within the hour at 135 %, and
---- holds 110 % (UL 248-14, from memory; as the fuse of a vehicle does).
-local OPENS = 1.35
 
 function M.check(circuit, plan)
   local kind, part, element = question.find_part(circuit, plan.asked.amps)
@@ -47,8 +44,8 @@ function M.take(_, plan, case, look_with)
   through, message, code = reading.solve(case, function()
     local found = look()
     found.voltage = found.current and found.current * meter.burden
-    found.above = math.abs(found.current or 0) > meter.fuse
-    found.blows = math.abs(found.current or 0) >= OPENS * meter.fuse
+    found.fuse_does, found.blows = fuse_words.does(found.current, meter.fuse)
+    found.above = found.fuse_does ~= nil
     return found
   end)
   if not through then return nil, "with the ammeter in: " .. message, code end

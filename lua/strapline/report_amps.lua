@@ -2,6 +2,7 @@
 local columns = require "strapline.columns"
 local display = require "strapline.display"
 local format = require "strapline.format"
+local fuse_words = require "strapline.fuse_words"
 local report_reading = require "strapline.report_reading"
 local report_text = require "strapline.report_text"
 
@@ -25,8 +26,7 @@ function M.shown(value, meter)
 end
 
 local function fuse_text(found, reading)
-  if found.blows then return ("its fuse of %g A blows"):format(reading.fuse) end
-  return found.above and ("above its fuse's rating of %g A: it may open"):format(reading.fuse) or ""
+  return fuse_words.text(found.current, reading.fuse) or ""
 end
 
 local function add(rows, label, found, reading, through)
@@ -64,13 +64,13 @@ function M.remarks(reading)
   local without, through = reading.without.current, reading.through.current
   local hard = hardest(reading)
   if hard.blows then
-    list[1] = ("The meter's fuse of %g A blows at %s: the display then says 0, and the circuit is "
-      .. "open there. Use a clamp.")
-      :format(reading.fuse, format.text(math.abs(hard.current), "current"))
+    list[1] = ("The meter's fuse of %g A %s at %s: the display then says 0, and the circuit is "
+      .. "open there. Use a clamp."):format(reading.fuse, hard.fuse_does,
+      format.text(math.abs(hard.current), "current"))
   elseif hard.above then
-    list[1] = ("%s is above the rating of the meter's fuse, %g A: it may open, soon or after hours; "
-      .. "the display then says 0. Use a clamp.")
-      :format(format.text(math.abs(hard.current), "current"), reading.fuse)
+    list[1] = ("%s is more than the meter's fuse is rated for, %g A: it %s. Once it has opened the "
+      .. "display says 0. Use a clamp."):format(format.text(math.abs(hard.current), "current"),
+      reading.fuse, hard.fuse_does)
   elseif without and through and math.abs(without - through) > MATTERS * math.abs(without) then
     list[1] = ("The meter changes what it measures: its burden takes %s of the current away.")
       :format(format.text(1 - through / without, "fraction"))

@@ -57,13 +57,13 @@ local function fields_table(result)
     rows[index] = { row.part, row.field,
       row.value and columns.quantity(row.value, row.quantity) or "", row.change,
       signed(row.effect, result.quantity), row.down and signed(row.down, result.quantity) or "",
-      row.up and signed(row.up, result.quantity) or "", row.usual and "usual" or "" }
+      row.up and signed(row.up, result.quantity) or "", row.usual and (row.spread_of and ("usual (%s)"):format(row.spread_of) or "usual") or "" }
   end
   if #rows == 0 then return { "no value of any part changes it" } end
   local group = columns.lines(
     { "part", "field", "value", "", "changes it by", "spread: from", "to", "" }, rows)
   table.insert(group, 1, "A value a little off (small changes, relays as they are), by what its "
-    .. "spread does; without one, by +1 %")
+    .. "spread does;\nwithout one, by +1 %")
   return more(group, result.fields, shown)
 end
 

@@ -80,53 +80,61 @@ end
 
 local GIVES_W = 1e-3 -- less is a leak, not a source
 
+--- What is said of the good circuit and, in one cell, of the faulted: of a chatter the two ends in
+--- lines of their own, where they differ.
+local function two_cells(texts)
+  local cell = texts[2]
+  if texts[3] and texts[3] ~= cell then
+    cell = ("first end: %s\nsecond end: %s"):format(cell, texts[3])
+  end
+  return texts[1], cell
+end
+
 --- Of what gives power on one side at least, how much on each: a lesser current out of a battery is
 --- a greater number below 0, and easily read the wrong way.
 local function sources_table(good, all)
-  local headings, rows = { "part" }, {}
-  for side, of in ipairs(all) do headings[side + 1] = of.heading end
+  local rows = {}
   for index, part in ipairs(good.parts) do
-    local row, gives = { part.name }, false
+    local texts, gives = {}, false
     for side, of in ipairs(all) do
       local there = of.found.parts[index]
-      row[side + 1] = exchange(there)
+      texts[side] = exchange(there)
       gives = gives or (there.power or 0) < -GIVES_W
     end
-    if gives then rows[#rows + 1] = row end
+    if gives then rows[#rows + 1] = { part.name, two_cells(texts) } end
   end
   if #rows == 0 then return { "Nothing gives current" } end
   local group = { "What gives current" }
-  lines.add(group, columns.lines(headings, rows))
+  lines.add(group, columns.lines({ "part", "good", "faulted" }, rows))
   return group
 end
 
 --- What a person notices that is not the same on every side: also what is gone, but of what only
 --- leads current on.
 local function notices_table(circuit, good, all)
-  local headings, rows, same = { "part" }, {}, {}
-  for side, of in ipairs(all) do headings[side + 1] = of.heading end
+  local rows, same = {}, {}
   for index, part in ipairs(good.parts) do
-    local row, differs, ever = { part.name }, false, false
+    local texts, differs, ever = {}, false, false
     for side, of in ipairs(all) do
-      row[side + 1] = table.concat(of.found.parts[index].notices, "; ")
-      differs = differs or row[side + 1] ~= row[2]
-      ever = ever or side > 1 and row[side + 1] ~= ""
+      texts[side] = table.concat(of.found.parts[index].notices, "; ")
+      differs = differs or texts[side] ~= texts[1]
+      ever = ever or side > 1 and texts[side] ~= ""
     end
     local kind = circuit.kinds[part.name]
     if differs and (ever or not notice_words.only_leads(kind)) then
-      for side = 2, #row do
-        row[side] = row[side] == "" and notice_words.none(kind) or row[side]
+      for side, text in ipairs(texts) do
+        texts[side] = text == "" and notice_words.none(kind) or text
       end
-      rows[#rows + 1] = row
-    elseif not differs and row[2] ~= "" then
-      same[#same + 1] = part.name .. ": " .. row[2]
+      rows[#rows + 1] = { part.name, two_cells(texts) }
+    elseif not differs and texts[1] ~= "" then
+      same[#same + 1] = part.name .. ": " .. texts[1]
     end
   end
   local group = { "What a person notices" }
   if #rows == 0 then
     group[2] = "  no difference"
   else
-    lines.add(group, columns.lines(headings, rows))
+    lines.add(group, columns.lines({ "part", "good", "faulted" }, rows))
   end
   if #same > 0 then
     lines.add(group, lines.wrap("as before: " .. table.concat(same, "; "), "  ", "    "))

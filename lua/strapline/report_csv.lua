@@ -1,6 +1,7 @@
 --- Predictions and readings as comma-separated values: a line of headings, then a line for each
 --- node and part. Numbers carry 17 significant digits; what is not defined is empty.
 local csv = require "strapline.csv"
+local fuse_words = require "strapline.fuse_words"
 
 local M = {}
 
@@ -72,8 +73,7 @@ function add_rows.amps(rows, reading)
   add_ends(rows, reading, reading.without, { tool = "no ammeter", part = part }, tool_fields)
   add_ends(rows, reading, reading.through, { tool = "ammeter", part = part }, function(through)
     return { voltage = through.voltage, current = through.current, resistance = reading.burden,
-      remark = through.blows and "its fuse blows"
-        or through.above and "above the rating of its fuse: it may open" or nil }
+      remark = fuse_words.text(through.current, reading.fuse) }
   end)
 end
 

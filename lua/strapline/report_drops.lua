@@ -1,9 +1,7 @@
---- Drops along paths as text, CSV and JSON.
+--- Drops along paths as text.
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
-local csv = require "strapline.csv"
 local format = require "strapline.format"
-local json = require "strapline.json"
 local lines = require "strapline.lines"
 local report_limits = require "strapline.report_limits"
 local report_text = require "strapline.report_text"
@@ -141,7 +139,7 @@ end
 
 --- Is something else at fault than that a load takes too much?
 local function others_blamed(blamed)
-  return #blamed.open + #blamed.moved + #blamed.own + #blamed.over > 0
+  return #blamed.open + #blamed.moved + #blamed.own + #blamed.over + #blamed.lost > 0
 end
 
 --- Of what is over its limit for its current alone: how much that is.
@@ -185,7 +183,7 @@ local function meaning_lines(path, blamed)
   if #words.sneaks(path) > 0 then
     list[#list + 1] = "the current does not go its own way: look for an open or poor joint where "
       .. "it turns off"
-  elseif #list == 0 and path.bad and path.stops == 0 then
+  elseif #list == 0 and path.bad and path.stops == 0 and #path.lost == 0 then
     list[1] = "no single place is over its limit: many small drops add up; clean and tighten from "
       .. "the largest on"
   end
@@ -213,7 +211,7 @@ end
 --- solenoid, that it does not turn.
 local function use_text(path)
   for _, step in ipairs(path.steps) do
-    if step.side == "load" and step.use ~= path.use and path.use == "coil" then
+    if step.side == "load" and step.use ~= path.use and words.is_coil(path.use) then
       return (" (%s, fed through its own coil: it does not turn)"):format(step.use)
     end
   end
@@ -274,6 +272,7 @@ local function append_path(report, path, notes, drops, index)
     unjudged_lines(path), words.partings(path), words.sneaks(path) } do
     for _, text in ipairs(list) do lines.add(report, lines.wrap(text, "  ", "    ")) end
   end
+  for _, way in ipairs(path.lost) do lines.add(report, lines.wrap(words.lost(way), "  ", "    ")) end
   local meanings = meaning_lines(path, blamed)
   if #meanings > 0 then
     lines.add(report, { "  What is bad may mean" })
@@ -329,6 +328,7 @@ local function blamed_text(blamed)
   add("OPEN: ", blamed.open)
   add("OVER THE LIMIT: ", blamed.over)
   add("SOURCE BELOW ITS LIMIT: ", blamed.sources)
+  add(#list > 0 and "Also lost its share: " or "LOST ITS SHARE: ", blamed.lost)
   add(#list > 0 and "Also open: " or "OPEN: ", blamed.moved)
   if #list == 0 then add("OPEN: ", blamed.own) end
   add(#list > 0 and "Too much current, not at fault: "
@@ -338,6 +338,10 @@ end
 
 --- What is at fault, before the tables that show it; nil when nothing is.
 local function summary(drops, index)
+  if not drops.judged and #drops.ends[1] > 0 then
+    return ("NOTHING WAS JUDGED: set %s has no limit for any place on these paths; --limits list "
+      .. "shows the sets"):format(drops.set.name)
+  end
   local text = blamed_text(drops.blamed[index])
   if text then return text end
   local other = drops.blamed[3 - index]
@@ -371,100 +375,6 @@ function M.text(circuit, drops)
   append_notes(report, drops, notes)
   lines.add_group(report, cautions.lines(circuit, drops, "drops"))
   return lines.join(report)
-end
-
---- Calls visit(end, path, step) for every step.
-local function each_step(drops, visit)
-  for index, paths in ipairs(drops.ends) do
-    for _, path in ipairs(paths) do
-      for _, step in ipairs(path.steps or {}) do visit(index, path, step) end
-    end
-  end
-end
-
-local csv_headings = {
-  "circuit", "condition", "faults", "set", "end", "load", "load_path", "load_current", "side",
-  "red", "black", "part", "path", "use", "open", "current", "drop", "limit", "verdict", "source",
-  "standing",
-}
-
-local totals = {
-  { "feed", "feed side in all" }, { "ground", "ground side in all" }, { "both", "both sides" },
-  { "cables", "both sides but for switches, relays and fuses" }, { "batteries", "lowest source" },
-}
-
---- @return the report as one text
-function M.csv(_, drops)
-  local rows, faults = {}, table.concat(drops.faults, "; ")
-  local function add(index, path, cells, judged)
-    local row = { drops.circuit, drops.condition, faults, drops.set.name, index, path.part,
-      path.element, path.load_current }
-    for at = 1, 8 do row[8 + at] = cells[at] end
-    local limit = judged.limit or {}
-    row[17], row[18], row[19] = cells.drop, judged.allowed, judged.verdict
-    row[20], row[21] = limit.source, limit.standing
-    rows[#rows + 1] = row
-  end
-  each_step(drops, function(index, path, step)
-    add(index, path, { step.side, step.from, step.to, step.part, step.element, step.use, step.open,
-      step.current, drop = step.drop }, step.judged)
-    if step == path.steps[#path.steps] then
-      for _, total in ipairs(totals) do
-        local judged = path[total[1]]
-        add(index, path, { total[2], drop = judged.value }, judged)
-      end
-    end
-  end)
-  return csv.text(csv_headings, rows)
-end
-
-local function json_judged(judged)
-  local limit = judged.limit
-  return json.object {
-    { "drop", json.maybe(judged.value) }, { "limit", json.maybe(judged.allowed) },
-    { "verdict", judged.verdict }, { "source", json.maybe(limit and limit.source) },
-    { "standing", json.maybe(limit and limit.standing) },
-  }
-end
-
-local function json_path(path)
-  if path.no_way then
-    return json.object { { "load", path.part }, { "load_path", json.maybe(path.element) },
-      { "steps", json.list {} } }
-  end
-  local steps = {}
-  for index, step in ipairs(path.steps) do
-    steps[index] = json.object {
-      { "side", step.side }, { "red", step.from }, { "black", step.to }, { "part", step.part },
-      { "path", json.maybe(step.element) }, { "use", step.use }, { "open", step.open },
-      { "current", json.maybe(step.current) }, { "share", json.maybe(step.share) },
-      { "judged", json_judged(step.judged) },
-    }
-  end
-  local fields = {
-    { "load", path.part }, { "load_path", json.maybe(path.element) },
-    { "load_current", json.maybe(path.load_current) }, { "expected", json.maybe(path.expected) },
-    { "source", path.source }, { "source_voltage", json.maybe(path.source_voltage) },
-    { "steps", json.list(steps) },
-  }
-  for _, total in ipairs(totals) do
-    fields[#fields + 1] = { total[1], json_judged(path[total[1]]) }
-  end
-  return json.object(fields)
-end
-
---- @return the report as one text
-function M.json(_, drops)
-  local ends = {}
-  for index, paths in ipairs(drops.ends) do
-    local list = {}
-    for at, path in ipairs(paths) do list[at] = json_path(path) end
-    ends[index] = json.list(list)
-  end
-  return json.encode(json.object {
-    { "circuit", drops.circuit }, { "condition", drops.condition }, { "set", drops.set.name },
-    { "bad", drops.bad }, { "ends", json.list(ends) },
-  })
 end
 
 return M

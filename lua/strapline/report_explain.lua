@@ -5,6 +5,7 @@ local csv = require "strapline.csv"
 local format = require "strapline.format"
 local json = require "strapline.json"
 local lines = require "strapline.lines"
+local path_data = require "strapline.path_data"
 local report_text = require "strapline.report_text"
 local states = require "strapline.states"
 local words = require "strapline.path_words"
@@ -200,6 +201,9 @@ local function append_end(report, explanation, found)
   for _, stretch in ipairs(stretches) do
     lines.add_group(report, stretch_lines(found, stretch[1], stretch[2]))
   end
+  for _, lost in ipairs(found.lost) do
+    lines.add_group(report, lines.wrap(words.lost(lost), "", "  "))
+  end
   local partings = words.partings(divided(way))
   if #partings > 0 then lines.add_group(report, { "Where the current divides" }) end
   for _, parting in ipairs(partings) do lines.add(report, lines.wrap(parting, "  ", "    ")) end
@@ -224,11 +228,20 @@ end
 
 local headings = { "circuit", "condition", "faults", "red", "black", "end", "reading",
   "good_reading", "source", "open_voltage", "source_voltage", "stretch", "from", "to", "part",
-  "path", "use", "open", "current", "drop", "good_drop" }
+  "path", "use", "open", "current", "drop", "good_drop", "share", "good_current" }
 
 local function names(step)
   return step.side == "feed" and "ahead of red" or step.side == "load" and "between"
     or "after black"
+end
+
+--- Leads that float, red first, each with what it hangs on.
+local function pairs_of(cuts)
+  local order, at = { "red", "black" }, 0
+  return function()
+    repeat at = at + 1 until not order[at] or cuts[order[at]]
+    return order[at], cuts[order[at]]
+  end
 end
 
 --- @return the report as one text
@@ -239,13 +252,22 @@ function M.csv(_, explanation)
     local head = { explanation.circuit, explanation.condition, faults, explanation.red,
       explanation.black, index, found.reading, found.good_reading, way.source,
       way.open_voltage, way.source_voltage }
-    if #way.steps == 0 then rows[#rows + 1] = head end
-    for _, step in ipairs(way.steps) do
+    local function add(cells)
       local row = table.move(head, 1, 11, 1, {})
-      row[12], row[13], row[14], row[15] = names(step), step.from, step.to, step.part
-      row[16], row[17], row[18], row[19] = step.element, step.use, step.open, step.current
-      row[20], row[21] = step.drop, step.good_drop
+      for at = 1, 12 do row[11 + at] = cells[at] end
       rows[#rows + 1] = row
+    end
+    if #way.steps == 0 then add {} end
+    for _, step in ipairs(way.steps) do
+      add { names(step), step.from, step.to, step.part, step.element, step.use, step.open,
+        step.current, step.drop, step.good_drop, step.share }
+      for _, beside in ipairs(step.beside) do add(path_data.beside_cells(step, beside)) end
+    end
+    for _, lost in ipairs(found.lost) do add(path_data.lost_cells(lost)) end
+    for lead, cuts in pairs_of(found.cuts) do
+      for _, cut in ipairs(cuts) do
+        add { lead .. " floats", cut.from, cut.to, cut.part, cut.element, cut.use, true }
+      end
     end
   end
   return csv.text(headings, rows)
@@ -260,7 +282,19 @@ local function json_steps(way)
       { "current", json.maybe(step.current) }, { "drop", json.maybe(step.drop) },
       { "share", json.maybe(step.share) },
       { "good_drop", json.maybe(step.good_drop) },
+      { "beside", path_data.json_beside(step.beside) },
     }
+  end
+  return json.list(list)
+end
+
+local function json_cuts(cuts)
+  local list = {}
+  for lead, places in pairs_of(cuts) do
+    for _, cut in ipairs(places) do
+      list[#list + 1] = json.object { { "lead", lead }, { "part", cut.part },
+        { "path", json.maybe(cut.element) }, { "from", cut.from }, { "to", cut.to } }
+    end
   end
   return json.list(list)
 end
@@ -275,11 +309,13 @@ function M.json(_, explanation)
       { "good_reading", json.maybe(found.good_reading) },
       { "source", json.maybe(way.source) }, { "open_voltage", json.maybe(way.open_voltage) },
       { "source_voltage", json.maybe(way.source_voltage) },
-      { "steps", json_steps(way) },
+      { "steps", json_steps(way) }, { "lost", path_data.json_lost(found.lost) },
+      { "floats", json_cuts(found.cuts) }, { "states", path_data.json_states(found.states) },
     }
   end
   return json.encode(json.object {
     { "circuit", explanation.circuit }, { "condition", explanation.condition },
+    { "faults", json.list(explanation.faults) }, { "outcome", explanation.outcome },
     { "red", explanation.red }, { "black", explanation.black }, { "ends", json.list(ends) },
   })
 end

@@ -69,7 +69,7 @@ local function block(found)
   if found.outcome == "chatters" then
     title = title .. ", chatters: the end that shows it more"
   end
-  local group = { title }
+  local group = #title > lines.WIDTH and lines.wrap(title, "  ", "    ") or { title }
   local function add(label, text)
     lines.add(group, lines.wrap(text, ("    %-8s"):format(label), INDENT))
   end

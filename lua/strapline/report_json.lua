@@ -99,6 +99,7 @@ function add_fields.amps(fields, reading)
     return {
       { "current", maybe(found.current) }, { "voltage", maybe(found.voltage) },
       { "above_fuse", found.above }, { "blows", found.blows },
+      { "fuse_does", maybe(found.fuse_does) },
     }
   end
   table.move({

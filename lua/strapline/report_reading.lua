@@ -2,6 +2,7 @@
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
+local fuse_words = require "strapline.fuse_words"
 local lines = require "strapline.lines"
 local report_text = require "strapline.report_text"
 
@@ -38,9 +39,7 @@ end
 function M.tools(list)
   local rows, says = {}, {}
   for _, tool in ipairs(list) do
-    local blows = tool.fuse and math.abs(tool.current or 0) > tool.fuse
-      and ("its fuse of %g A blows: this is the current before it does"):format(tool.fuse)
-    lines.add(says, M.shows(tool, "  ", blows or nil))
+    lines.add(says, M.shows(tool, "  ", tool.fuse and fuse_words.remark(tool.current, tool.fuse)))
     rows[#rows + 1] = { tool.tool, tool.red, tool.black,
       columns.quantity(tool.current, "current", "not defined") }
   end

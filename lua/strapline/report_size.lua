@@ -22,13 +22,35 @@ local function size_text(row)
 end
 
 local function reasons(row)
-  local why = {
-    drop = "too much drop", fuse = "fuse too large for it", short = "a short may not open the fuse",
-    heat = row.seconds and ("too hot in %s"):format(format.estimate(row.seconds, "time")) or "too hot",
-  }
+  local hot = row.seconds and ("hot in %s"):format(format.estimate(row.seconds, "time")) or "hot"
   local list = {}
-  for index, name in ipairs(row.fails) do list[index] = why[name] end
-  return #list == 0 and "will do" or table.concat(list, "; ")
+  for index, name in ipairs(row.fails) do list[index] = name == "heat" and hot or name end
+  return #list == 0 and "will do" or "no: " .. table.concat(list, ", ")
+end
+
+local said = {
+  drop = "drop: it loses too much",
+  heat = "hot: its insulation comes to its limit, in the time told, while the current flows",
+  fuse = "fuse: rated for more than it may carry",
+  short = "short: a short at its far end may not open the fuse",
+  off = "off: what it feeds does not work with it",
+}
+
+--- What the columns and the words in them mean, of those that are there.
+local function key_lines(sizes, rows)
+  local seen, list = {}, {}
+  for _, row in ipairs(rows) do
+    for _, name in ipairs(row.fails) do seen[name] = true end
+  end
+  for _, name in ipairs { "drop", "heat", "fuse", "short", "off" } do
+    if seen[name] then list[#list + 1] = said[name] end
+  end
+  local group = lines.wrap("settles at: what its metal comes to when the current flows for ever. "
+    .. "may carry: the steady current that brings its insulation to its limit, in air of 30 C and "
+    .. "with the wires it is bundled with." .. (sizes.fuse and " at a short: what flows through the "
+    .. "fuse with its far end shorted, as a share of the rating." or ""), "  ", "  ")
+  if #list > 0 then lines.add(group, lines.wrap(table.concat(list, "; "), "  no: ", "    ")) end
+  return group
 end
 
 local function row_cells(sizes, row, label)
@@ -49,7 +71,7 @@ local function shown_rows(sizes, gauges)
   local rows, after = {}, 0
   for _, row in ipairs(sizes.rows) do
     if (row.gauge ~= nil) == gauges and after < 2 then
-      rows[#rows + 1] = row_cells(sizes, row)
+      rows[#rows + 1] = row
       if #row.fails == 0 or after > 0 then after = after + 1 end
     end
   end
@@ -57,13 +79,19 @@ local function shown_rows(sizes, gauges)
 end
 
 local function sizes_table(sizes)
-  local headings = { "size", "current", "drop", "steady", "carries" }
-  if sizes.fuse then headings[#headings + 1] = "short, of the fuse" end
+  local headings = { "size", "current", "drop", "settles at", "may carry" }
+  if sizes.fuse then headings[#headings + 1] = "at a short" end
   headings[#headings + 1] = ""
-  local rows = { row_cells(sizes, sizes.present, "now: " .. size_text(sizes.present)) }
-  table.move(shown_rows(sizes, false), 1, 99, #rows + 1, rows)
-  table.move(shown_rows(sizes, true), 1, 99, #rows + 1, rows)
-  return columns.lines(headings, rows)
+  local rows = { sizes.present }
+  lines.add(rows, shown_rows(sizes, false))
+  lines.add(rows, shown_rows(sizes, true))
+  local cells = {}
+  for index, row in ipairs(rows) do
+    cells[index] = row_cells(sizes, row, index == 1 and "now: " .. size_text(row))
+  end
+  local group = columns.lines(headings, cells)
+  lines.add(group, key_lines(sizes, rows))
+  return group
 end
 
 local function asked_lines(sizes)
@@ -92,6 +120,7 @@ local helps = {
   heat = "less current, cooler insulation or a wire out of the bundle",
   fuse = "a smaller fuse, if the load lets it",
   short = "a smaller fuse, thicker wires in the rest of the way, or a source that gives more",
+  off = "what it feeds stays off: look there first",
 }
 
 --- What would help where even the thickest fails.

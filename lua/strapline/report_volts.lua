@@ -2,6 +2,7 @@
 local columns = require "strapline.columns"
 local display = require "strapline.display"
 local format = require "strapline.format"
+local fuse_words = require "strapline.fuse_words"
 local lines = require "strapline.lines"
 local multimeter = require "strapline.multimeter"
 local report_reading = require "strapline.report_reading"
@@ -50,10 +51,8 @@ local function meaning(reading)
   if not fall or math.abs(loaded.current or 0) < 1e-9 then
     return "no current through the tool: nothing behind the leads can feed it"
   end
-  if loaded.fuse and math.abs(loaded.current) > loaded.fuse then
-    return ("its fuse of %g A blows: this is the current before it does")
-      :format(loaded.fuse)
-  end
+  local fuse = loaded.fuse and fuse_words.remark(loaded.current, loaded.fuse)
+  if fuse then return fuse end
   return fall_text(fall, math.abs(loaded.current),
     display.voltage_step(unloaded.voltage, reading.meter))
 end

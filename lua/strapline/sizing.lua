@@ -4,7 +4,7 @@
 ---           length, run_length, run_allowed, allowed, nominal, limit, limit_temperature, duty, air,
 ---           fuse, fuse_rating, by_rule, present, rows, best, best_gauge }
 --- row = { size, gauge, current, drop, ampacity, temperature, seconds, short_current,
----         fails = { "drop", "heat", "fuse", "short" } }
+---         fails = { "drop", "heat", "fuse", "short", "off" } }
 --- What is not defined is nil.
 local asking = require "strapline.asking"
 local calls = require "strapline.calls"

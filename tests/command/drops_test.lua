@@ -71,6 +71,52 @@ T.case("the set that was chosen, and the standing of each of its limits", functi
   program.bad("CIRCUIT is missing", "drops")
 end)
 
+T.case("a set without a limit for anything there says that nothing was judged", function()
+  local code, out, err = program.run("drops", bike, "--condition", "crank", "--limits", "practice",
+    "--load", "starter: motor")
+  T.equal(code, 0)
+  T.has(out, "NOTHING WAS JUDGED: set practice has no limit")
+  T.has(err, "nothing was judged: set practice has no limit")
+  T.equal(json.read(select(2, program.run("drops", bike, "--condition", "crank", "--limits",
+    "practice", "--load", "starter: motor", "--format", "json"))).judged, false)
+  program.bad("which has no use for the current", "drops", bike, "--load", "KEY")
+  T.has(select(2, program.run("drops", bike, "--condition", "crank", "--load",
+    "starter relay: coil")), "starter relay: coil: ")
+end)
+
+T.case("a hidden way back that is lost is told in text, CSV and JSON", function()
+  local function ask(...)
+    local code, out = program.run("drops", boat, "--condition", "crank port", "--fault",
+      "tie corroded", ...)
+    T.equal(code, 1)
+    return out
+  end
+  T.has(ask(), "LOST ITS SHARE: tie port nut\n")
+  local report, csv = json.read(ask("--format", "json")), ask("--format", "csv")
+  T.equal(report.blamed[1].lost[1], "tie port nut")
+  local lost = report.ends[1][1].lost[1]
+  T.equal(lost.part, "tie port nut")
+  T.has(csv, "lost its share,port engine block,,tie port nut,,connection,,"
+    .. ("%.17g"):format(lost.current))
+end)
+
+T.case("what stands open by itself is told in text, CSV and JSON", function()
+  local function ask(...)
+    return select(2, program.run("drops", bike, "--condition", "crank", "--fault",
+      "starter relay: coil open", "--load", "starter: motor", ...))
+  end
+  T.has(ask(), "starter relay: contacts (not pulled in)")
+  local report, csv = json.read(ask("--format", "json")), ask("--format", "csv")
+  local blamed = report.blamed[1]
+  T.equal(#blamed.moved + #blamed.own > 0, true)
+  local moved
+  for _, step in ipairs(report.ends[1][1].steps) do
+    if step.moved then moved = step end
+  end
+  T.equal(moved.stop, "moved")
+  T.has(csv, ",true,moved,")
+end)
+
 T.case("with every load off it says which conditions there are", function()
   T.has(program.good("drops", bike), "the file has:\n  rest, key on, crank, running lights.")
 end)
@@ -171,12 +217,14 @@ T.case("size: the smallest that will do, and why each smaller one fails", functi
   local text = program.good("size", boat, "bilge feed", "--condition", "bilge pumping", "--drop",
     "3 %")
   T.has(text, "Smallest that will do: 6 mm2; 10 AWG")
-  T.has(line_with(text, "  4 mm2"), "too much drop")
+  T.has(line_with(text, "  4 mm2"), "no: drop")
+  T.has(text, "no: drop: it loses too much")
   T.has(text, "Never fit a larger fuse")
   text = exceeded("size", sweeper, "camera feed", "--condition", "working", "--drop", "3 %",
     "--fault", "camera fuse: rating = 25 A")
   T.has(text, "None of the listed sizes will do")
-  T.has(line_with(text, "now: 0.75 mm2"), "a short may not open the fuse")
+  T.has(line_with(text, "now: 0.75 mm2"), "no: drop, fuse, short")
+  T.has(text:gsub("%s+", " "), "short: a short at its far end may not open the fuse")
   program.bad("drop = \"much\"", "size", boat, "bilge feed", "--drop", "much")
   program.bad("no load's current goes through it", "size", boat, "bilge feed", "--condition",
     "rest", "--drop", "3 %")

@@ -128,14 +128,18 @@ reference "m"
     return circuit, found, found.through.above, found.through.blows
   end
   local report = require "strapline.report_reading"
-  for _, row in ipairs { { 1.16, false, false }, { 1.13, true, false }, { 0.85, true, false },
-    { 0.83, true, true } } do
+  for _, row in ipairs { { 1.16, false, false }, { 1.13, true, false, "holds for 100 h" },
+    { 0.85, true, false, "holds for hours or opens after 0.75 s" },
+    { 0.83, true, true, "opens in 0.25 to 600 s" }, { 0.54, true, true, "opens in 0.04 to 5 s" },
+    { 0.14, true, true, "opens at once" } } do
     local circuit, found, above, blows = of(row[1])
     T.equal(above, row[2])
     T.equal(blows, row[3])
     local text = report.read(circuit, found)
-    T.equal(text:find("it may open", 1, true) ~= nil, above and not blows)
-    T.equal(text:find("blows", 1, true) ~= nil, blows)
+    T.equal(text:find("its fuse of 10 A", 1, true) ~= nil, above)
+    text = text:gsub("%s+", " ")
+    T.equal(text:find("the circuit is open there", 1, true) ~= nil, blows)
+    if row[4] then T.has(text, "its fuse of 10 A " .. row[4]) end
   end
 end)
 

@@ -71,8 +71,14 @@ static void an_ammeter_has_a_fuse(void **unused)
     assert_near("burden", probe_ohm(&part, 20.0), 0.05, 1e-15);
     assert_string_equal(probe_notice(&part, 0.5, 10.0, &value), "reading");
     assert_near("reading", value, 10.0, 0.0);
-    assert_string_equal(probe_notice(&part, -0.5005, -10.01, &value), "overloaded");
-    assert_near("overload", value, -10.01, 0.0);
+    /* The points of ISO 8820-3: 110 % is held, 135 % not for long, 600 % not at all. */
+    assert_string_equal(probe_notice(&part, 0.55, 11.0, &value), "reading");
+    assert_string_equal(probe_notice(&part, -0.5505, -11.01, &value), "overloaded");
+    assert_near("overload", value, -11.01, 0.0);
+    assert_string_equal(probe_notice(&part, 0.676, 13.52, &value), "over 135 %");
+    assert_string_equal(probe_notice(&part, 3.01, 60.2, &value), "over 600 %");
+    assert_string_equal(part.kind->about.notices[7].text,
+                        "@ is more than its fuse holds: that opens at once");
     probe_choose(&part, "fuse", "blown");
     assert_int_equal(probe_laws(&part, 20.0, -1)->form, SL__ABSENT);
     assert_string_equal(probe_notice(&part, 12.0, 0.0, &value), "blown");

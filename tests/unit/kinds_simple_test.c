@@ -154,10 +154,20 @@ static void overload_names_the_band_of_opening_times(void **unused)
         double load;
         const char *text;
     } rows[] = {
-        {0.5, NULL},           {1.09, NULL},          {1.11, "0.75 s"},      {1.34, "0.75 s"},
-        {1.36, "0.25 to 600"}, {1.59, "0.25 to 600"}, {1.61, "0.15 to 50"},  {1.99, "0.15 to 50"},
-        {2.01, "0.04 to 5 s"}, {3.49, "0.04 to 5 s"}, {3.51, "0.02 to 0.5"}, {5.99, "0.02 to 0.5"},
-        {6.01, "within 0.1"},  {50.0, "within 0.1"},
+        {0.5, NULL},
+        {1.09, NULL},
+        {1.11, "0.75 s"},
+        {1.34, "0.75 s"},
+        {1.36, "0.25 to 600"},
+        {1.59, "0.25 to 600"},
+        {1.61, "0.15 to 50"},
+        {1.99, "0.15 to 50"},
+        {2.01, "0.04 to 5 s"},
+        {3.49, "0.04 to 5 s"},
+        {3.51, "0.02 to 0.5"},
+        {5.99, "0.02 to 0.5"},
+        {6.01, "opens at once"},
+        {50.0, "opens at once"},
     };
     probe part = fuse("blade", 20.0);
     for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {

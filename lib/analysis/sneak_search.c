@@ -1,0 +1,281 @@
+/* lib/analysis/sneak_search.c: the states a search for sneak paths looks at, and their tables. */
+#include "analysis/sneak_search.h"
+
+#include <math.h>
+
+#include "base/memory.h"
+#include "solve/solve.h"
+
+static bool is_switch(const sl_kind *kind)
+{
+    return kind->position_param >= 0 && !sl_kind_is_load(kind);
+}
+
+static bool is_user(const sl_kind *kind, int32_t element)
+{
+    return sl_kind_is_load(kind) || sl_use_is_coil(kind->uses[element]);
+}
+
+static sl_status list_users(sl__sneak_search *s)
+{
+    for (sl_part p = 0; p < sl_circuit_part_count(s->circuit); p++) {
+        const sl_kind *kind = sl_circuit_part_kind(s->circuit, p);
+        for (int32_t e = 0; e < kind->element_count; e++) {
+            if (!is_user(kind, e)) {
+                continue;
+            }
+            sl__sneak_user *grown =
+                sl__reserve(&s->al, s->users, &s->user_room, s->user_count + 1, sizeof *grown);
+            if (!grown) {
+                return SL_E_NOMEM;
+            }
+            s->users = grown;
+            s->users[s->user_count++] = (sl__sneak_user){p, e};
+            const sl_sweep_reading volts = {SL_SWEEP_ELEMENT_DROP, p, e, 0};
+            const sl_sweep_reading amps = {SL_SWEEP_ELEMENT_CURRENT, p, e, 0};
+            sl_status st = sl_sweep_add_reading(s->sweep, &volts);
+            st = st == SL_OK ? sl_sweep_add_reading(s->sweep, &amps) : st;
+            if (st != SL_OK) {
+                return st;
+            }
+        }
+    }
+    return SL_OK;
+}
+
+sl_switching sl__sneak_as_it_is(sl_condition condition)
+{
+    return (sl_switching){condition, SL_NONE, 0, SL_NONE};
+}
+
+/* What makes a state of its condition: one edit, or none. */
+static int32_t edit_of(const sl__sneak_search *s, const sl_switching *state, sl_edit *edit)
+{
+    if (state->lost != SL_NONE) {
+        *edit = (sl_edit){state->lost, SL_OPEN, -1, 0.0};
+    } else if (state->moved != SL_NONE) {
+        const int32_t param = sl_circuit_part_kind(s->circuit, state->moved)->position_param;
+        *edit = (sl_edit){state->moved, SL_SET, param, state->position};
+    }
+    return state->lost != SL_NONE || state->moved != SL_NONE;
+}
+
+/* One position of a switch, or an open conductor, as a "fault" of the sweep. */
+static sl_status add_state(sl__sneak_search *s, const sl_switching *state)
+{
+    sl_edit edit;
+    const int32_t edits = edit_of(s, state, &edit);
+    sl_switching *grown =
+        sl__reserve(&s->al, s->state, &s->state_room, s->state_count + 1, sizeof *grown);
+    if (!grown) {
+        return SL_E_NOMEM;
+    }
+    s->state = grown;
+    sl_status st = sl_sweep_add_edits(s->sweep, "state", &edit, edits);
+    if (st == SL_OK) {
+        s->state[s->state_count++] = *state;
+    }
+    return st;
+}
+
+static sl_status list_states(sl__sneak_search *s)
+{
+    sl_status st = SL_OK;
+    for (sl_part p = 0; p < sl_circuit_part_count(s->circuit) && st == SL_OK; p++) {
+        const sl_kind *kind = sl_circuit_part_kind(s->circuit, p);
+        const char *const *choices =
+            is_switch(kind) ? kind->params[kind->position_param].choices : NULL;
+        for (int32_t k = 0; choices && choices[k] && st == SL_OK; k++) {
+            st = add_state(s, &(sl_switching){SL_NONE, p, k, SL_NONE});
+        }
+    }
+    return st;
+}
+
+/* Is all of it there to conduct, or to guard what does? */
+static bool only_conducts(const sl_kind *kind)
+{
+    for (int32_t e = 0; e < kind->element_count; e++) {
+        const sl_use use = kind->uses[e];
+        if (use != SL_WIRE && use != SL_CONNECTION && use != SL_PROTECTION) {
+            return false;
+        }
+    }
+    return kind->element_count > 0;
+}
+
+static sl_status list_lost(sl__sneak_search *s)
+{
+    sl_status st = SL_OK;
+    for (sl_part p = 0; p < sl_circuit_part_count(s->circuit) && st == SL_OK; p++) {
+        if (only_conducts(sl_circuit_part_kind(s->circuit, p))) {
+            st = add_state(s, &(sl_switching){SL_NONE, SL_NONE, 0, p});
+        }
+    }
+    return st;
+}
+
+/* The switches of a case of the sweep. */
+sl_switching sl__sneak_switching(const sl__sneak_search *s, int64_t index)
+{
+    sl_sweep_case what;
+    sl_sweep_case_at(s->sweep, index, &what);
+    sl_switching state = sl__sneak_as_it_is(what.condition);
+    if (what.fault != SL_NONE) {
+        state = s->state[what.fault];
+        state.condition = what.condition;
+    }
+    return state;
+}
+
+static bool take_state(void *user_data, const sl_sweep_row *row)
+{
+    sl__sneak_search *s = user_data;
+    if (row->end > 0) {
+        return true;
+    }
+    s->solved[row->index] = row->status >= 0;
+    for (int32_t u = 0; u < s->user_count; u++) {
+        const double volts = row->value[(ptrdiff_t)2 * u], amps = row->value[(ptrdiff_t)2 * u + 1];
+        s->volts[row->index * s->user_count + u] = isnan(volts) ? 0.0 : volts;
+        s->amps[row->index * s->user_count + u] = isnan(amps) ? 0.0 : amps;
+    }
+    return true;
+}
+
+typedef struct alone_of {
+    sl__sneak_search *s;
+    int32_t user;
+} alone_of;
+
+static bool take_alone(void *user_data, const sl_sweep_row *row)
+{
+    const alone_of *of = user_data;
+    if (row->end == 0) {
+        const double volts = row->value[(ptrdiff_t)2 * of->user];
+        of->s->alone[row->index] = row->status < 0 ? SL__NAN : isnan(volts) ? 0.0 : volts;
+    }
+    return true;
+}
+
+/* Edits that unplug every load but one part: [loads] at most. */
+int32_t sl__sneak_unplug_others(const sl__sneak_search *s, sl_part but, sl_edit *edits)
+{
+    int32_t count = 0;
+    for (int32_t k = 0; k < s->loads; k++) {
+        if (s->unplug[k].part != but) {
+            edits[count++] = s->unplug[k];
+        }
+    }
+    return count;
+}
+
+/* Marks the cases in which a switch is moved to where it is not already. */
+static sl_status mark_moved(const sl__sneak_search *s, int64_t first, int64_t each)
+{
+    sl_case *cs = NULL;
+    const sl_condition condition = sl__sneak_switching(s, first).condition;
+    sl_status st = sl_case_new(s->circuit, condition, &cs);
+    st = st == SL_OK ? sl__case_prepare(cs) : st;
+    st = st == SL_OK ? sl__laws_values(cs, condition) : st;
+    for (int64_t k = first; k < first + each && st == SL_OK; k++) {
+        const sl_switching state = sl__sneak_switching(s, k);
+        s->differs[k] = true;
+        if (state.moved != SL_NONE) {
+            const int32_t param = sl_circuit_part_kind(s->circuit, state.moved)->position_param;
+            s->differs[k] = (int32_t)sl__case_values(cs, state.moved)[param] != state.position;
+        }
+    }
+    sl_case_free(cs);
+    return st == SL_E_NOMEM ? st : SL_OK;
+}
+
+static sl_status mark_all_moved(const sl__sneak_search *s)
+{
+    const int64_t each = sl_sweep_condition_cases(s->sweep);
+    sl_status st = SL_OK;
+    for (int64_t first = 0; first < s->cases && st == SL_OK; first += each) {
+        st = mark_moved(s, first, each);
+    }
+    return st;
+}
+
+/* Voltage across a user in a state with loads unplugged; NaN without an answer. */
+sl_status sl__sneak_volts_without(const sl__sneak_search *s, const sl_switching *state,
+                                  const sl__sneak_user *of, const sl_edit *unplug, int32_t count,
+                                  double *volts)
+{
+    sl_case *cs = NULL;
+    sl_edit edit;
+    double amps = 0.0;
+    sl_status st = sl_case_new(s->circuit, state->condition, &cs);
+    st = st == SL_OK ? sl_case_edit(cs, &edit, edit_of(s, state, &edit)) : st;
+    st = st == SL_OK ? sl_case_edit(cs, unplug, count) : st;
+    st = st == SL_OK ? sl_case_solve(cs) : st;
+    *volts = SL__NAN;
+    if (st >= 0) {
+        sl_case_element(cs, of->part, of->element, &amps, volts);
+        *volts = isnan(*volts) ? 0.0 : *volts;
+    }
+    sl_case_free(cs);
+    return st == SL_E_NOMEM ? st : SL_OK;
+}
+
+/* Fills alone[] of a user: every state with the other loads unplugged. */
+sl_status sl__sneak_alone(sl__sneak_search *s, int32_t u, sl_edit *edits)
+{
+    const sl_sweep_setup setup = {edits, sl__sneak_unplug_others(s, s->users[u].part, edits), false,
+                                  false};
+    sl_sweeper *w = NULL;
+    alone_of of = {s, u};
+    sl_status st = sl_sweeper_new(s->sweep, &setup, &w);
+    st = st == SL_OK ? sl_sweeper_run(w, 0, s->cases, take_alone, &of, NULL) : st;
+    sl_sweeper_free(w);
+    return st;
+}
+
+/* Solves every state, into tables. */
+static sl_status solve_all(sl__sneak_search *s)
+{
+    sl_sweeper *w = NULL;
+    s->cases = sl_sweep_case_count(s->sweep);
+    s->loads = sl_circuit_unplug(s->circuit, NULL, 0);
+    const size_t table = (size_t)s->cases * (size_t)s->user_count;
+    s->volts = sl__new(&s->al, table, sizeof *s->volts);
+    s->amps = sl__new(&s->al, table, sizeof *s->amps);
+    s->alone = sl__new(&s->al, (size_t)s->cases, sizeof *s->alone);
+    s->solved = sl__new(&s->al, (size_t)s->cases, sizeof *s->solved);
+    s->differs = sl__new(&s->al, (size_t)s->cases, sizeof *s->differs);
+    s->unplug = sl__new(&s->al, (size_t)s->loads, sizeof *s->unplug);
+    if (!s->volts || !s->amps || !s->alone || !s->solved || !s->differs || !s->unplug) {
+        return SL_E_NOMEM;
+    }
+    sl_circuit_unplug(s->circuit, s->unplug, s->loads);
+    sl_status st = sl_sweeper_new(s->sweep, NULL, &w);
+    st = st == SL_OK ? sl_sweeper_run(w, 0, s->cases, take_state, s, NULL) : st;
+    sl_sweeper_free(w);
+    return st;
+}
+
+void sl__sneak_search_free(sl__sneak_search *s)
+{
+    const size_t cases = (size_t)s->cases, table = cases * (size_t)s->user_count;
+    sl_sweep_free(s->sweep);
+    sl__free(&s->al, s->state, (size_t)s->state_room, sizeof *s->state);
+    sl__free(&s->al, s->users, (size_t)s->user_room, sizeof *s->users);
+    sl__free(&s->al, s->volts, table, sizeof *s->volts);
+    sl__free(&s->al, s->amps, table, sizeof *s->amps);
+    sl__free(&s->al, s->alone, cases, sizeof *s->alone);
+    sl__free(&s->al, s->solved, cases, sizeof *s->solved);
+    sl__free(&s->al, s->differs, cases, sizeof *s->differs);
+    sl__free(&s->al, s->unplug, (size_t)s->loads, sizeof *s->unplug);
+}
+
+sl_status sl__sneak_solve(sl__sneak_search *s, bool lost)
+{
+    sl_status st = sl_sweep_new(s->circuit, &s->sweep);
+    st = st == SL_OK ? list_users(s) : st;
+    st = st == SL_OK ? (lost ? list_lost(s) : list_states(s)) : st;
+    st = st == SL_OK ? solve_all(s) : st;
+    return st == SL_OK && !lost ? mark_all_moved(s) : st;
+}

@@ -1,0 +1,57 @@
+/* lib/analysis/sneak_search.h: every state of a circuit that a search for sneak paths looks at:
+   each switch in each position, or each conductor open, in each condition, and what everything that
+   uses current has there. */
+#ifndef SL_ANALYSIS_SNEAK_SEARCH_H
+#define SL_ANALYSIS_SNEAK_SEARCH_H
+
+#include "strapline/contrast.h"
+#include "strapline/sneak.h"
+
+/* Something that uses current: an element of a load, or a coil. */
+typedef struct sl__sneak_user {
+    sl_part part;
+    int32_t element;
+} sl__sneak_user;
+
+typedef struct sl__sneak_search {
+    sl_alloc al;
+    const sl_circuit *circuit;
+    sl_sweep *sweep;     /* every state; readings: volts and amperes of every user */
+    sl_switching *state; /* [state_room] by fault of the sweep, from 1 on; 0: nothing is moved */
+    int32_t state_count, state_room;
+    sl__sneak_user *users; /* [user_room] */
+    int32_t user_count, user_room;
+    double *volts, *amps; /* [cases][users] */
+    bool *solved;         /* [cases] */
+    bool *differs; /* [cases] no other case is the same: what is moved was not there before */
+    double *alone; /* [cases] volts of one user with the other loads unplugged */
+    int64_t cases;
+    sl_edit *unplug; /* [loads] */
+    int32_t loads;
+    sl_sneak *out;
+    int32_t room, count;
+} sl__sneak_search;
+
+/* The state of a condition in which nothing is moved and nothing is lost. */
+sl_switching sl__sneak_as_it_is(sl_condition condition);
+
+/* What is moved or lost in a case. */
+sl_switching sl__sneak_switching(const sl__sneak_search *s, int64_t index);
+
+/* Fills the tables: over the conductors that are lost, or over the switches. */
+sl_status sl__sneak_solve(sl__sneak_search *s, bool lost);
+
+/* Fills alone[] of a user: every state with the other loads unplugged. edits: [loads + 1] room. */
+sl_status sl__sneak_alone(sl__sneak_search *s, int32_t user, sl_edit *edits);
+
+/* Edits that unplug every load but one part: [loads] at most. */
+int32_t sl__sneak_unplug_others(const sl__sneak_search *s, sl_part but, sl_edit *edits);
+
+/* Voltage across a user in a state with loads unplugged; NaN without an answer. */
+sl_status sl__sneak_volts_without(const sl__sneak_search *s, const sl_switching *state,
+                                  const sl__sneak_user *of, const sl_edit *unplug, int32_t count,
+                                  double *volts);
+
+void sl__sneak_search_free(sl__sneak_search *s);
+
+#endif
