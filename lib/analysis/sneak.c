@@ -7,18 +7,11 @@
 #include "base/memory.h"
 #include "solve/solve.h"
 
-static bool is_fed(const sl__sneak_search *s, int64_t index, int32_t u)
-{
-    const int64_t at = index * s->user_count + u;
-    return s->solved[index] && fabs(s->volts[at]) >= SL_SNEAK_LEAST_V &&
-           fabs(s->amps[at]) >= SL_SNEAK_LEAST_A;
-}
-
 /* Fed in this state, and not once the other loads are unplugged: less than a tenth is left. */
 static bool is_fed_through(const sl__sneak_search *s, int64_t index, int32_t u)
 {
     const double volts = fabs(s->volts[index * s->user_count + u]);
-    return is_fed(s, index, u) && fabs(s->alone[index]) < 0.1 * volts;
+    return sl__sneak_is_fed(s, index, u) && fabs(s->alone[index]) < 0.1 * volts;
 }
 
 /* The first two loads that take the voltage away, each by itself. */
@@ -71,7 +64,7 @@ static sl_status look_through(sl__sneak_search *s, int32_t u)
     int32_t states = 0;
     bool on_its_own = false;
     for (int64_t k = 0; k < s->cases; k++) {
-        on_its_own = on_its_own || (is_fed(s, k, u) && !is_fed_through(s, k, u));
+        on_its_own = on_its_own || (sl__sneak_is_fed(s, k, u) && !is_fed_through(s, k, u));
         if (is_fed_through(s, k, u)) {
             states += s->differs[k];
             best = tells_more(s, s->volts, u, k, best) ? k : best;
@@ -104,7 +97,7 @@ static void look_reversal(sl__sneak_search *s, int32_t u)
     for (int64_t k = 0; k < s->cases; k++) {
         const double amps = s->amps[k * s->user_count + u];
         const int way = amps < 0.0;
-        if (is_fed(s, k, u)) {
+        if (sl__sneak_is_fed(s, k, u)) {
             states[way] += s->differs[k];
             most[way] = tells_more(s, s->amps, u, k, most[way]) ? k : most[way];
         }
@@ -133,7 +126,7 @@ static sl_status look_at_users(sl__sneak_search *s)
     for (int32_t u = 0; u < s->user_count && st == SL_OK; u++) {
         bool ever = false;
         for (int64_t k = 0; k < s->cases; k++) {
-            ever = ever || is_fed(s, k, u);
+            ever = ever || sl__sneak_is_fed(s, k, u);
         }
         st = ever ? sl__sneak_alone(s, u, edits) : SL_OK;
         st = ever && st == SL_OK ? look_through(s, u) : st;
@@ -154,7 +147,7 @@ static int64_t newly_fed(const sl__sneak_search *s, int32_t lost, int32_t u, int
     *conditions = 0;
     for (int64_t first = 0; first < s->cases; first += each) {
         const int64_t k = first + 1 + lost;
-        if (is_fed(s, k, u) && s->solved[first] && !is_fed(s, first, u)) {
+        if (sl__sneak_is_fed(s, k, u) && s->solved[first] && !sl__sneak_is_fed(s, first, u)) {
             *conditions += 1;
             best = tells_more(s, s->volts, u, k, best) ? k : best;
         }

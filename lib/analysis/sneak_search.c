@@ -221,15 +221,28 @@ sl_status sl__sneak_volts_without(const sl__sneak_search *s, const sl_switching 
     return st == SL_E_NOMEM ? st : SL_OK;
 }
 
-/* Fills alone[] of a user: every state with the other loads unplugged. */
+bool sl__sneak_is_fed(const sl__sneak_search *s, int64_t index, int32_t u)
+{
+    const int64_t at = index * s->user_count + u;
+    return s->solved[index] && fabs(s->volts[at]) >= SL_SNEAK_LEAST_V &&
+           fabs(s->amps[at]) >= SL_SNEAK_LEAST_A;
+}
+
 sl_status sl__sneak_alone(sl__sneak_search *s, int32_t u, sl_edit *edits)
 {
     const sl_sweep_setup setup = {edits, sl__sneak_unplug_others(s, s->users[u].part, edits), false,
                                   false};
+    const int64_t each = sl_sweep_condition_cases(s->sweep);
     sl_sweeper *w = NULL;
     alone_of of = {s, u};
     sl_status st = sl_sweeper_new(s->sweep, &setup, &w);
-    st = st == SL_OK ? sl_sweeper_run(w, 0, s->cases, take_alone, &of, NULL) : st;
+    for (int64_t k = 0; k < s->cases && st == SL_OK; k++) {
+        if (!s->differs[k]) {
+            s->alone[k] = s->alone[k - k % each];
+        } else if (sl__sneak_is_fed(s, k, u)) {
+            st = sl_sweeper_run(w, k, 1, take_alone, &of, NULL);
+        }
+    }
     sl_sweeper_free(w);
     return st;
 }

@@ -24,7 +24,8 @@ typedef struct sl__sneak_search {
     double *volts, *amps; /* [cases][users] */
     bool *solved;         /* [cases] */
     bool *differs; /* [cases] no other case is the same: what is moved was not there before */
-    double *alone; /* [cases] volts of one user with the other loads unplugged */
+    double *alone; /* [cases] volts of one user with the other loads unplugged; of cases in which
+                      it is fed */
     int64_t cases;
     sl_edit *unplug; /* [loads] */
     int32_t loads;
@@ -41,7 +42,11 @@ sl_switching sl__sneak_switching(const sl__sneak_search *s, int64_t index);
 /* Fills the tables: over the conductors that are lost, or over the switches. */
 sl_status sl__sneak_solve(sl__sneak_search *s, bool lost);
 
-/* Fills alone[] of a user: every state with the other loads unplugged. edits: [loads + 1] room. */
+/* Does a user have voltage and current to speak of in a case? */
+bool sl__sneak_is_fed(const sl__sneak_search *s, int64_t index, int32_t user);
+
+/* Fills alone[] of a user: each state in which it is fed, with the other loads unplugged. edits:
+   [loads + 1] room. */
 sl_status sl__sneak_alone(sl__sneak_search *s, int32_t user, sl_edit *edits);
 
 /* Edits that unplug every load but one part: [loads] at most. */
