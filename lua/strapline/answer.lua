@@ -1,26 +1,16 @@
 --- Predictions: the answer of the library, with names and texts.
 ---
---- answer = { circuit, condition, temperature, reference, faults = { TEXT },
----            outcome = "settled" | "timing" | "chatters", period,
----            nodes = { { name, voltage, floating } } and by name,
----            parts = { { name, kind, current, drop, power, state, chatters, elements,
----                        notices = { TEXT } } } and by name,
----            quality = { residual, power_balance, worst, iterations, flips },
----            other = { nodes, parts, quality }: the other end of a chatter }
---- answer:between(red, black) -> volts, or nil where nothing joins the two
---- answer:values(part) -> list, also by name, of { name, value, text, unit, origin, standing }:
----     every parameter as the part used it, whether it was "given" or comes by "default", from the
----     "condition" or a "fault", was "worked out" or is "not set", and what stands behind the
----     description's own defaults and rules
---- What is not defined is nil.
+--- strapline/answers.lua tells of its fields. What modules beside this one use of it, and nobody else
+--- meets: case, kinds. What is not defined is nil.
 local calls = require "strapline.calls"
 local format = require "strapline.format"
+local hidden = require "strapline.hidden"
+local nearest = require "strapline.nearest"
 local notices = require "strapline.notices"
 local question = require "strapline.question"
 
 local M = {}
 local Answer = {}
-Answer.__index = Answer
 
 local function chatter_text(part, period)
   return ("chatters: %s; figures are for the moment it is %s")
@@ -73,17 +63,16 @@ end
 local function collect(circuit, asked, case, condition)
   local outcome, period = case:outcome()
   local answer = describe(case:answer(), circuit, case, period)
-  answer.kinds = circuit.kinds
   answer.circuit, answer.condition = circuit.name, condition.name
   answer.temperature, answer.reference = condition.temperature, circuit.core:reference()
   answer.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
-  answer.outcome, answer.period, answer.case = outcome, period, case
+  answer.outcome, answer.period = outcome, period
   if outcome == "chatters" then
     case:view(2)
     answer.other = describe(case:answer(), circuit, case, period)
     case:view(1)
   end
-  return setmetatable(answer, Answer)
+  return hidden.behind(answer, { case = case, kinds = circuit.kinds }, Answer)
 end
 
 local fields = calls.fields "predict"
@@ -99,6 +88,25 @@ function M.predict(circuit, asked)
     return nil, message, code
   end
   return collect(circuit, asked, case, condition)
+end
+
+--- An entry of a list by its name; raises one that is not there, at the caller of the caller.
+local function find(list, name, what)
+  local found = type(name) == "string" and list[name]
+  if found then return found end
+  local names = {}
+  for index, entry in ipairs(list) do names[index] = entry.name end
+  error(("there is no %s '%s'%s"):format(what, tostring(name),
+    nearest.hint_or_list(tostring(name), names, what .. "s")), 3)
+end
+
+--- A node, or a part, by its name; an unknown name is an error that tells the nearest.
+function Answer:node(name)
+  return find(self.nodes, name, "node")
+end
+
+function Answer:part(name)
+  return find(self.parts, name, "part")
 end
 
 --- What a meter that draws nothing reads between two nodes.

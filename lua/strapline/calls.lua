@@ -3,6 +3,8 @@
 local M = {}
 
 local condition = { "condition", 'condition = "crank"', "the first of the file when not given" }
+local conditions = { "conditions", 'conditions = { "rest", "crank" }',
+  "all of the file when not given" }
 local faults = { "faults", 'faults = { "G1: +50 mohm", "weak battery" }',
   "as text, or by their names in the file; none when not given" }
 local limits = { "limits", 'limits = "shop"', "a set of limits; shop when not given" }
@@ -67,9 +69,9 @@ M.list = {
     fields = { { "part", 'part = "C1"', "the cable or strap; must be given" },
       { "drop", 'drop = "3 %"', "what may be lost over its run, out and back: a share or volts; "
         .. "that of the limits when not given" }, limits, condition, faults } },
-  { name = "matters", about = "what a little more in each place does to a reading -> result",
+  { name = "matters", about = "what a little more in each place does to a reading -> influences",
     fields = all(aim, { condition, faults }) },
-  { name = "band", about = "where a reading lies when every part is as good as its spread -> result",
+  { name = "band", about = "where a reading lies when every part is as good as its spread -> band",
     fields = all(aim, {
       { "limit", 'limit = "0.2 V"', "the most that is allowed" },
       { "least", 'least = "9.6 V"', "the least that is allowed" },
@@ -82,8 +84,7 @@ M.list = {
         .. "stops" },
       threads, condition, faults }) },
   { name = "sweep", about = "many questions as one value: faults, severities, conditions and "
-    .. "readings -> sweep, with rows(), table(), columns(), csv(write), json(write), "
-    .. "stats(), close()",
+    .. "readings -> sweep",
     fields = {
       { "faults", 'faults = { "G1: open", { "G1: +20 mohm", "weak battery" } }', "these, of which a "
         .. "list is there at once; or \"all\": every mode of every part but panels, which it is when "
@@ -98,14 +99,34 @@ M.list = {
         .. "other's place: C1 ends on plug 1 and C2 on plug 2, or where their second ends are when "
         .. "not given; or \"all\": each two wires on different terminals of one part" },
       { "pairs", "pairs = true", "also two faults at a time" },
-      { "conditions", 'conditions = { "rest", "crank" }', "all of the file when not given" },
+      conditions,
       { "readings", 'readings = { "lamp in", "B1 +,B1 -", { current = "M1", element = "motor" } }',
         "NODE against the reference; RED,BLACK; { red =, black = }; { current = PART }, { drop = "
-        .. "PART }, each with element = PATH too; { power = PART }; { state = PART }. Every node "
-        .. "when not given" },
+        .. "PART }, each with element = PATH too; { power = PART }; { state = PART }. Every node that "
+        .. "a lead can go on when not given" },
       { "quick", "quick = true", "from the healthy circuit where that can be: to 1e-9 of predict" },
       threads,
     } },
+  { name = "survey", about = "each possible fault in every condition, and the leads that show it -> "
+    .. "survey",
+    fields = {
+      { "faults", 'faults = { "G1: open" }', "as of a sweep" },
+      { "parts", 'parts = { "G1", "C1" }', "as of a sweep" },
+      { "severities", "severities = 3", "as of a sweep" },
+      { "shorts", "shorts = true", "as of a sweep" }, { "pairs", "pairs = true", "as of a sweep" },
+      { "swaps", 'swaps = "all"', "as of a sweep" },
+      conditions,
+      { "readings", 'readings = { "B1 +,B1 -" }', "these leads only; all that can be put on when "
+        .. "not given" },
+      { "change", "change = 0.1", "the least difference that counts, V; this when not given" },
+      threads,
+    } },
+  { name = "sneak", about = "loads fed past their switch, currents that turn round, what a lost "
+    .. "conductor heats -> sneaks", fields = { conditions, threads } },
+  { name = "offsets", about = "how far grounds stand apart -> offsets",
+    fields = { conditions, faults,
+      { "nodes", 'nodes = { "frame", "engine" }', "the grounds; those of modules, sensors and "
+        .. "gauges when not given" } } },
 }
 
 for _, call in ipairs(M.list) do M.list[call.name] = call end

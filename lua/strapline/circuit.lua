@@ -162,6 +162,21 @@ function Circuit:sweep(asked)
   return pass(require("strapline.sweep").new(self, asked or {}))
 end
 
+--- circuit:survey { ... } -> survey of faults; see fault_survey.lua.
+function Circuit:survey(question)
+  return pass(require("strapline.fault_survey").survey(self, question or {}))
+end
+
+--- circuit:sneak { ... } -> sneaks; see sneak.lua.
+function Circuit:sneak(question)
+  return pass(require("strapline.sneak").sneak(self, question or {}))
+end
+
+--- circuit:offsets { ... } -> offsets; see offsets.lua.
+function Circuit:offsets(question)
+  return pass(require("strapline.offsets").offsets(self, question or {}))
+end
+
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.
 function Circuit:close()
   self.core:close()

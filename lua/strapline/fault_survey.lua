@@ -14,13 +14,14 @@
 ---   said where `now` has nothing }
 --- survey:whole() -> the same with the two ends of a chatter as one finding: the end that shows it
 ---   more, with the notices of both; an entry of the other end alone has other_end
+local calls = require "strapline.calls"
+local hidden = require "strapline.hidden"
 local notice_words = require "strapline.notices"
 local question = require "strapline.question"
 local sweeps = require "strapline.sweep"
 
 local M = {}
 local Survey = {}
-Survey.__index = Survey
 
 local ACROSS_PART, ACROSS_LOAD, TO_REFERENCE = 1, 2, 3
 
@@ -50,7 +51,7 @@ function M.places(circuit)
     local key = red .. "\0" .. black
     if red == black or not reached(red) or not reached(black) then return end
     if not seen[key] then
-      seen[key] = { red = red, black = black, group = group, across = {} }
+      seen[key] = hidden.behind({ red = red, black = black }, { group = group, across = {} })
       list[#list + 1] = seen[key]
     end
     if across then seen[key].across[across] = true end
@@ -70,22 +71,18 @@ local function given_places(circuit, texts)
     if reading.red == reading.black then
       return question.misuse("both leads are on '%s'", reading.red)
     end
-    list[index] = { red = reading.red, black = reading.black, group = 1 }
+    list[index] = hidden.behind({ red = reading.red, black = reading.black }, { group = 1 })
   end
   return list
 end
 
-M.fields = {
-  conditions = true, parts = true, severities = true, pairs = true, shorts = true, swaps = true,
-  threads = true,
-  readings = true, change = true, faults = true,
-}
+local fields = calls.fields "survey"
 
 --- @param asked fields of circuit:sweep, readings = { "RED,BLACK" } or nil for all, change in V
 --- @return survey; or nil, message, code
 function M.survey(circuit, asked)
   local ok, places, message, code
-  ok, message, code = question.check_fields(asked, M.fields)
+  ok, message, code = question.check_fields(asked, fields)
   if not ok then return nil, message, code end
   if asked.readings then
     places, message, code = given_places(circuit, asked.readings)
@@ -98,10 +95,8 @@ function M.survey(circuit, asked)
   local sweep
   sweep, message, code = sweeps.new(circuit, wanted)
   if not sweep then return nil, message, code end
-  return setmetatable({
-    circuit = circuit, sweep = sweep, places = places, change = asked.change or M.CHANGE,
-    pairs = asked.pairs,
-  }, Survey)
+  return hidden.behind({ sweep = sweep, change = asked.change or M.CHANGE },
+    { circuit = circuit, places = places, pairs = asked.pairs }, Survey)
 end
 
 M.CHANGE = 0.1 -- V: what a joint may lose; common practice, no source
@@ -161,6 +156,17 @@ local function by_rank(a, b)
   return a.order < b.order
 end
 
+--- Sorts what is noticed, and hides what it is sorted by.
+local function sort(list)
+  table.sort(list, by_rank)
+  for _, entry in ipairs(list) do
+    local inner = { rank = entry.rank, order = entry.order }
+    entry.rank, entry.order = nil, nil
+    hidden.behind(entry, inner)
+  end
+  return list
+end
+
 --- Puts the texts of a symptom into the entry of its part.
 local function add_texts(entry, symptom, kind, period)
   local function text(value)
@@ -198,8 +204,7 @@ local function notices(self, row, of)
       kept[#kept + 1] = entry
     end
   end
-  table.sort(kept, by_rank)
-  return kept
+  return sort(kept)
 end
 
 local function finding(self, row)
@@ -246,8 +251,7 @@ local function join_notices(of_shown, of_other)
       by_part[entry.part].was = entry.was
     end
   end
-  table.sort(list, by_rank)
-  return list
+  return sort(list)
 end
 
 --- Two ends of a chatter as one finding.

@@ -1,9 +1,6 @@
 --- Which part matters most to a reading.
 ---
---- result = { circuit, condition, temperature, faults, red, black, part, element, quantity, reading,
----            series = { { part, kind, element, slope, effect, reading, moved = { TEXT } } },
----            fields = { { part, kind, field, quantity, value, slope, change, effect, down, up, usual,
----                         spread_of } } }
+--- strapline/answers.lua tells of the fields of what comes of it.
 --- series: with ADDED ohm more in that path; `slope` per ohm, of a small change; MOST of them, of the
 --- greatest slopes, are solved anew and sorted by that: their `reading` and `effect` are of all of it,
 --- relays and all.
@@ -13,6 +10,7 @@
 --- spread is that of such a field, `spread_of` names it.
 local aim = require "strapline.aim"
 local calls = require "strapline.calls"
+local hidden = require "strapline.hidden"
 local question = require "strapline.question"
 local core = require "strapline".core
 
@@ -45,7 +43,10 @@ end
 local function rank(rows, comes_first)
   local most, kept = 0, {}
   for order, row in ipairs(rows) do
-    row.order, most = order, math.max(most, math.abs(row.effect))
+    local origin = row.origin
+    row.origin = nil
+    hidden.behind(row, { order = order, origin = origin })
+    most = math.max(most, math.abs(row.effect))
   end
   for _, row in ipairs(rows) do
     if math.abs(row.effect) > math.max(most * NOTHING, LEAST) then kept[#kept + 1] = row end

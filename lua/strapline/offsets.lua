@@ -4,6 +4,7 @@
 --- offsets = { circuit, faults, conditions = { NAME }, failed = { { condition, message } },
 ---   grounds = { { node, parts = { NAME } } },
 ---   most[i][j] = { volts, condition }: the greatest difference of ground i against ground j, i < j }
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 
 local M = {}
@@ -67,7 +68,7 @@ local function measure(result, answer, condition)
   end
 end
 
-local fields = { conditions = true, faults = true, nodes = true }
+local fields = calls.fields "offsets"
 
 --- @param asked { conditions = all when not given, faults, nodes = found when not given }
 --- @return offsets; or nil, message, code

@@ -6,6 +6,7 @@
 ---   { "code", TEXT }                     a line of a circuit file
 ---   { "entry", TEXT, { TEXT, ... } }     something as it is written, and what there is to say of it
 ---   { "table", HEADINGS, ROWS }
+local answers = require "strapline.answers"
 local calls = require "strapline.calls"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
@@ -214,7 +215,23 @@ local function overview()
   return page
 end
 
---- The page of what can be asked from Lua.
+--- A type without what says that it may be nil, and that.
+local function type_text(written)
+  local kind, may = written:match "^(.-)(%??)$"
+  return may == "?" and kind .. ", or nil" or kind
+end
+
+--- A record of an answer: its fields, and what it can be asked.
+local function add_record(page, record)
+  add(page, "heading", ("%s (%s)"):format(record.name, record.about))
+  for _, field in ipairs(answers.fields(record)) do
+    add(page, "entry", ("%s: %s"):format(field[1], type_text(field[2])),
+      field[3] ~= "" and { field[3] } or {})
+  end
+  for _, method in ipairs(record.methods or {}) do add(page, "entry", method[1], { method[2] }) end
+end
+
+--- The page of what can be asked from Lua, and of what the answers are made of.
 local function questions()
   local page = {}
   add(page, "title", "Questions from Lua")
@@ -233,6 +250,12 @@ local function questions()
       end
     end
   end
+  add(page, "title", "")
+  add(page, "title", "Answers from Lua")
+  add(page, "text", "Each record with its fields, in SI, temperatures in C; what is not defined is "
+    .. "nil. A list that has names too is gone through with ipairs, and an entry of it found by "
+    .. "answer.nodes[NAME], nil when there is none, or by answer:node(NAME), an error then.")
+  for _, record in ipairs(answers.list) do add_record(page, record) end
   return page
 end
 

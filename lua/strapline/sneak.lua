@@ -2,6 +2,7 @@
 ---
 --- M.sneak(circuit, asked) -> { sneaks = what the library's search finds, lost = { { fault, condition,
 ---   notices } } }: conductors and joints whose loss puts others in danger
+local calls = require "strapline.calls"
 local question = require "strapline.question"
 local survey = require "strapline.fault_survey"
 
@@ -48,7 +49,7 @@ local function find_lost(circuit, asked)
   return list
 end
 
-local fields = { conditions = true, threads = true }
+local fields = calls.fields "sneak"
 
 --- @return result; or nil, message, code
 function M.sneak(circuit, asked)

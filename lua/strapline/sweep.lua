@@ -4,7 +4,8 @@
 ---
 --- sweep = { circuit, faults = { { text, part, mode, ... } }, readings = { { name, unit } }, cases }
 --- sweep:rows() -> iterator of rows { case, condition, faults = { TEXT }, outcome, ending,
----                 values = { [n] = value of reading n } }, without an answer { status, message }
+---                 values = { [n] = value of reading n } }, without an answer { status, message };
+---                 the value of a state is its name
 --- sweep:columns() -> { [n] = { [case] = value of reading n } }, { [case] = outcome or status }:
 ---                 without a table for each row, for when there are many; a case that chatters
 ---                 has the values of its first ending
@@ -12,12 +13,12 @@
 ---                 text, and without it the whole text is returned
 local calls = require "strapline.calls"
 local fault_text = require "strapline.fault_text"
+local hidden = require "strapline.hidden"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 
 local M = {}
 local Sweep = {}
-Sweep.__index = Sweep
 
 M.SHORT_OHM = 0.01 -- a conductor chafed through on metal; common practice, no source
 local CHUNK = 32 -- cases a thread answers before their rows are handed over
@@ -52,11 +53,11 @@ local function part_reading(circuit, reading)
       local ok, message, code = question.check_no_panel(circuit, part)
       if not ok then return nil, message, code end
       local of = reading.element and ("%s of %s"):format(reading.element, part) or part
-      return {
+      return hidden.behind({ name = ("%s of %s"):format(quantity, of), unit = unit }, {
         quantity = reading.element and "element " .. quantity or quantity, part = part,
-        element = reading.element, group = reading.group or 1, unit = unit,
-        name = ("%s of %s"):format(quantity, of),
-      }
+        element = reading.element, group = reading.group or 1,
+        states = quantity == "state" and circuit.kinds[part].states or nil,
+      })
     end
   end
   return question.misuse("a reading is \"NODE\", \"RED,BLACK\", { red =, black = } or one of "
@@ -79,15 +80,18 @@ function M.reading(circuit, reading)
     local ok, message, code = question.check_node(circuit, lead, node)
     if not ok then return nil, message, code end
   end
-  return { quantity = "voltage", red = red, black = black, unit = "V",
-    group = type(reading) == "table" and reading.group or 1,
-    name = ("%s against %s"):format(red, black) }
+  return hidden.behind({ name = ("%s against %s"):format(red, black), unit = "V" },
+    { quantity = "voltage", red = red, black = black,
+      group = type(reading) == "table" and reading.group or 1 })
 end
 
+--- Every node that a lead can go on, against the reference.
 local function every_node(circuit)
   local list, reference = {}, circuit.core:reference()
   for _, node in ipairs(circuit.core:nodes()) do
-    if node ~= reference then list[#list + 1] = { red = node, black = reference } end
+    if node ~= reference and circuit.core:reach(node) ~= "inside" then
+      list[#list + 1] = { red = node, black = reference }
+    end
   end
   return list
 end
@@ -260,16 +264,25 @@ function M.new(circuit, asked)
   end
   local faults = core:faults()
   for _, fault in ipairs(faults) do fault.text = fault_text.text(circuit, fault) end
-  return setmetatable({
-    circuit = circuit, core = core, readings = readings, faults = faults,
-    threads = asked.threads or 1, quick = asked.quick, cases = core:count(),
-  }, Sweep)
+  return hidden.behind({ readings = readings, faults = faults, cases = core:count() },
+    { circuit = circuit, core = core, threads = asked.threads or 1, quick = asked.quick }, Sweep)
 end
 
 -- What comes of it ---------------------------------------------------------------------------------
 
---- Puts the texts of its faults into a row.
-local function name_faults(self, row)
+--- The name of a state that stands as a number in a list, for every entry of it.
+local function name_states(states, values, first, last)
+  for at = first, last do
+    local state = values[at]
+    values[at] = state and states[math.tointeger(state) + 1]
+  end
+end
+
+--- Puts the texts of its faults, and the names of states, into a row.
+local function name_row(self, row)
+  for index, reading in ipairs(row.values and self.readings or {}) do
+    if reading.states then name_states(reading.states, row.values, index, index) end
+  end
   row.faults = {}
   for index, number in ipairs { row.fault, row.second } do
     row.faults[index] = self.faults[number].text
@@ -289,15 +302,20 @@ local function iterate(self, take)
       rows, at, next_case = found, 0, next_case + count
     end
     at = at + 1
-    return name_faults(self, rows[at])
+    return name_row(self, rows[at])
   end
 end
 
 --- Iterator of rows. Running out of memory raises.
 function Sweep:rows()
-  return iterate(self, function(first, count)
+  local next_row = iterate(self, function(first, count)
     return self.core:run(first, count, self.threads, false, self.quick)
   end)
+  return function()
+    local row = next_row()
+    if row then row.notices = nil end -- none were asked for
+    return row
+  end
 end
 
 --- Iterator of contrasts with the good circuit, for readings that differ by `change` volts or more:
@@ -322,6 +340,9 @@ end
 function Sweep:columns()
   local values, ends = self.core:fill(1, self.cases, self.threads, self.quick)
   if not values then error(ends, 2) end
+  for index, reading in ipairs(self.readings) do
+    if reading.states then name_states(reading.states, values[index], 1, self.cases) end
+  end
   return values, ends
 end
 
