@@ -60,10 +60,12 @@ typedef struct sl_sneak {
 /// in the order of the conductors; and how many there are to *count.
 /// States without an answer are passed over; of those that chatter, the first end is taken.
 /// Cost: states x (loads that are ever fed + 1) solves, conductors x conditions, and one for each
-/// load and sneak path.
-/// @return SL_OK, SL_E_REFERENCE, SL_E_NOMEM.
-SL_API sl_status sl_circuit_find_sneaks(const sl_circuit *circuit, sl_sneak *out, int32_t room,
-                                        int32_t *count);
+/// load and sneak path. `progress` is called now and then, and false stops; it may be NULL.
+/// @return SL_OK, SL_E_REFERENCE, SL_E_NOMEM; SL_E_STOPPED by `progress`: *count and out[] then
+/// tell of what was done.
+SL_API sl_status sl_circuit_find_sneaks(const sl_circuit *circuit,
+                                        bool (*progress)(void *user, int64_t done, int64_t of),
+                                        void *user, sl_sneak *out, int32_t room, int32_t *count);
 
 #ifdef __cplusplus
 }

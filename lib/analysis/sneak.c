@@ -119,6 +119,13 @@ static void look_reversal(sl__sneak_search *s, int32_t u)
     put_out(s, &found);
 }
 
+/* Each of the two searches counts for as many steps as there are users. */
+static sl_status tell(const sl__sneak_search *s, int64_t done)
+{
+    const bool on = !s->progress || s->progress(s->user, done, 2 * (int64_t)s->user_count);
+    return on ? SL_OK : SL_E_STOPPED;
+}
+
 static sl_status look_at_users(sl__sneak_search *s)
 {
     sl_edit *edits = sl__new(&s->al, (size_t)s->loads + 1, sizeof *edits);
@@ -132,6 +139,7 @@ static sl_status look_at_users(sl__sneak_search *s)
         st = ever && st == SL_OK ? look_through(s, u) : st;
         if (st == SL_OK) {
             look_reversal(s, u);
+            st = tell(s, u + 1);
         }
     }
     sl__free(&s->al, edits, (size_t)s->loads + 1, sizeof *edits);
@@ -193,6 +201,9 @@ static sl_status look_at_all_lost(sl__sneak_search *s)
         for (int32_t u = 0; u < s->user_count && st == SL_OK; u++) {
             st = look_at_lost(s, lost, u, edits);
         }
+        st = st == SL_OK
+                 ? tell(s, s->user_count + (int64_t)s->user_count * (lost + 1) / s->state_count)
+                 : st;
     }
     sl__free(&s->al, edits, (size_t)s->loads + 1, sizeof *edits);
     return st;
@@ -209,16 +220,26 @@ static sl_status search_over(sl__sneak_search *s, bool lost)
     return st;
 }
 
-sl_status sl_circuit_find_sneaks(const sl_circuit *circuit, sl_sneak *out, int32_t room,
-                                 int32_t *count)
+sl_status sl_circuit_find_sneaks(const sl_circuit *circuit,
+                                 bool (*progress)(void *user, int64_t done, int64_t of), void *user,
+                                 sl_sneak *out, int32_t room, int32_t *count)
 {
-    sl__sneak_search s = {.al = circuit->al, .circuit = circuit, .out = out, .room = room};
-    sl_status st = search_over(&s, false);
-    sl__sneak_search lost = {
-        .al = s.al, .circuit = circuit, .out = out, .room = room, .count = s.count};
-    st = st == SL_OK ? search_over(&lost, true) : st;
+    const sl__sneak_search fresh = {.al = circuit->al,
+                                    .circuit = circuit,
+                                    .out = out,
+                                    .room = room,
+                                    .progress = progress,
+                                    .user = user};
+    sl__sneak_search search = fresh;
+    sl_status st = search_over(&search, false);
     if (st == SL_OK) {
-        *count = lost.count;
+        const int32_t found = search.count;
+        search = fresh;
+        search.count = found;
+        st = search_over(&search, true);
+    }
+    if (st == SL_OK || st == SL_E_STOPPED) {
+        *count = search.count;
     }
     return st;
 }

@@ -31,6 +31,8 @@ typedef struct sl__sneak_search {
     int32_t loads;
     sl_sneak *out;
     int32_t room, count;
+    bool (*progress)(void *user, int64_t done, int64_t of);
+    void *user;
 } sl__sneak_search;
 
 /* The state of a condition in which nothing is moved and nothing is lost. */

@@ -100,6 +100,20 @@ void core_read_values(lua_State *L, int table, const sl_kind *kind, double *valu
 /* Files the entry on top of the stack in the list below it, by number and by name. */
 void core_file_entry(lua_State *L, int32_t index, const char *name);
 
+/* A function at a stack index, or nil, that long work calls with what is done and of how much;
+   false stops the work. What it raises stops it too, and is raised once the work has ended: so is
+   what a hook raises, by which a host stops its scripts. What lies above the present top of the
+   stack is lost whenever the work calls. */
+typedef struct core_progress {
+    lua_State *L;
+    int index, top;
+    bool raised;
+} core_progress;
+
+core_progress core_take_progress(lua_State *L, int index);
+bool core_tell_progress(void *progress, int64_t done, int64_t of);
+void core_end_progress(const core_progress *progress);
+
 int core_add_panel(lua_State *L);
 
 /* Pushes what a panel carries, shaped like a part. */
@@ -119,7 +133,7 @@ void core_push_limit(lua_State *L, const sl_limit *limit);
 
 int core_new_case(lua_State *L);  /* circuit:case(condition) */
 int core_new_sweep(lua_State *L); /* circuit:sweep() */
-int core_sneaks(lua_State *L);    /* circuit:sneaks() */
+int core_sneaks(lua_State *L);    /* circuit:sneaks(progress) */
 int core_kind(lua_State *L);      /* core.kind(name) */
 int core_kind_names(lua_State *L);
 int core_fenced(lua_State *L);

@@ -132,8 +132,8 @@ static int push_effects(lua_State *L)
     return 1;
 }
 
-/* case:effects(reading) -> { reading, kelvin, parts = { { name, panel, params, series } } }; or nil,
-   message, code */
+/* case:effects(reading) -> { reading, kelvin, parts = { { name, panel, params, series } } }; or
+   nil, message, code */
 int core_effects(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
@@ -335,31 +335,6 @@ static sl_shape shape_field(lua_State *L)
     return shape;
 }
 
-/* What is called where nobody wants to know. */
-static int go_on(lua_State *L)
-{
-    lua_pushboolean(L, 1);
-    return 1;
-}
-
-typedef struct caller {
-    lua_State *L;
-    bool raised; /* what it raised is at stack index 4 */
-} caller;
-
-/* Calls the function at stack index 3; what it raises stops the draw, and is raised after it. So is
-   what a hook raises: a host that stops its scripts by one stops a draw too. */
-static bool progress(void *user, int64_t done, int64_t of)
-{
-    caller *c = user;
-    lua_settop(c->L, 3);
-    lua_pushvalue(c->L, 3);
-    lua_pushinteger(c->L, done);
-    lua_pushinteger(c->L, of);
-    c->raised = lua_pcall(c->L, 2, 1, 0) != LUA_OK;
-    return !c->raised && lua_toboolean(c->L, -1);
-}
-
 /* Ends of parts with states that were not always the same: { part, { state, count } ... }; without
    state: it chatters. */
 static void push_ended(lua_State *L, const core_band *box)
@@ -439,21 +414,12 @@ static int draw(lua_State *L)
                    .threads = threads > 0 && threads < INT32_MAX ? (int32_t)threads : 0,
                    .least = number_field(L, "least", -INFINITY),
                    .greatest = number_field(L, "greatest", INFINITY)};
-    caller calls = {L, false};
-    how.progress = progress;
-    how.user = &calls;
-    if (lua_isnil(L, 3)) {
-        lua_pushcfunction(L, go_on);
-        lua_replace(L, 3);
-    }
-    luaL_checktype(L, 3, LUA_TFUNCTION);
-    luaL_checkstack(L, 20, NULL);
+    core_progress progress = core_take_progress(L, 3);
+    how.progress = core_tell_progress;
+    how.user = &progress;
     sl_drawn drawn;
     sl_status status = sl_band_draw(box->band, &how, &drawn);
-    if (calls.raised) {
-        lua_settop(L, 4);
-        return lua_error(L);
-    }
+    core_end_progress(&progress);
     if (status != SL_OK) {
         return core_fail(L, status, sl_band_message(box->band));
     }

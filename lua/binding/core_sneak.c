@@ -45,25 +45,33 @@ static void push_sneak(lua_State *L, const sl_circuit *circuit, const sl_sneak *
 /* More than circuits have; where it is not enough, the search says how much is. */
 #define ROOM 1000
 
-/* circuit:sneaks() -> list of { type = "through" | "reverses" | "lost", part, element, states,
-   where = { condition, moved, position, lost }, volts, amps, through, also, other, other_amps } */
+/* circuit:sneaks([progress]) -> list of { type = "through" | "reverses" | "lost", part, element,
+   states, where = { condition, moved, position, lost }, volts, amps, through, also, other,
+   other_amps }, whether it was stopped. progress(done, of) returns whether to go on. */
 int core_sneaks(lua_State *L)
 {
     const sl_circuit *circuit = core_check_circuit(L, 1)->circuit;
     int32_t room = 0, count = ROOM;
+    sl_status status = SL_OK;
     sl_sneak *found = NULL;
-    while (count > room) {
+    while (count > room && status != SL_E_STOPPED) {
         room = count;
+        lua_settop(L, 2);
         found = lua_newuserdatauv(L, (size_t)room * sizeof *found, 0);
-        const sl_status status = sl_circuit_find_sneaks(circuit, found, room, &count);
-        if (status < 0) {
+        core_progress progress = core_take_progress(L, 2);
+        status =
+            sl_circuit_find_sneaks(circuit, core_tell_progress, &progress, found, room, &count);
+        core_end_progress(&progress);
+        if (status < 0 && status != SL_E_STOPPED) {
             return core_fail(L, status, NULL);
         }
     }
+    count = count < room ? count : room;
     lua_createtable(L, count, 0);
     for (int32_t k = 0; k < count; k++) {
         push_sneak(L, circuit, &found[k]);
         lua_rawseti(L, -2, k + 1);
     }
-    return 1;
+    lua_pushboolean(L, status == SL_E_STOPPED);
+    return 2;
 }

@@ -1,5 +1,6 @@
 --- strapline sneak: loads fed past their switch, currents that turn round, what a lost ground heats.
 local options = require "strapline.command.options"
+local progress = require "strapline.command.progress"
 
 return {
   name = "sneak",
@@ -8,7 +9,8 @@ return {
   about = "Looks for paths that were never meant. With all parts good, in every condition and with each\n"
     .. "switch in each of its other positions: loads and relay coils that are fed through another\n"
     .. "load, and those whose current turns round. And with each cable, strap, joint, fuse and breaker\n"
-    .. "open in turn: which loads are then fed through others, and which conductors overheat.",
+    .. "open in turn: which loads are then fed through others, and which conductors overheat.\n"
+    .. "Ctrl-C stops it: what was found so far is reported, with exit code 130.",
   options = { options.format },
   examples = {
     "strapline sneak circuits/brindle_9.lua",
@@ -17,8 +19,11 @@ return {
   run = function(values, io)
     local circuit, wrong = io.load(values[1])
     if not circuit then return io.refuse(wrong) end
-    local found = io.ask(circuit, "sneak", {})
+    local found = io.ask(circuit, "sneak", { progress = progress.of(io, "steps") })
     if not found then return io.failed end
-    return io.write(require("strapline.report_sneak")[values.format or "text"](circuit, found))
+    local code = io.write(require("strapline.report_sneak")[values.format or "text"](circuit, found))
+    if not found.stopped or code ~= io.done then return code end
+    io.remark "stopped: what is reported was found until then"
+    return progress.INTERRUPTED
   end,
 }

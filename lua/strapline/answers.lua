@@ -423,6 +423,7 @@ M.list = {
   { name = "sneaks", about = "of sneak", fields = {
     { "sneaks", "list of sneak path", "" },
     { "lost", "list of lost conductor", "whose loss overheats others" },
+    { "stopped", "boolean?", "by `progress`, before all was found" },
   } },
   { name = "sneak path", about = "current where it was not meant to flow", fields = {
     { "type", "text", '"through": fed through another load; "reverses"; "lost": fed once a '

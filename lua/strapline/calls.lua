@@ -5,6 +5,8 @@ local M = {}
 local condition = { "condition", 'condition = "crank"', "the first of the file when not given" }
 local conditions = { "conditions", 'conditions = { "rest", "crank" }',
   "all of the file when not given" }
+local progress = { "progress", "progress = function(done, of) return true end",
+  "called now and then; false stops" }
 local faults = { "faults", 'faults = { "G1: +50 mohm", "weak battery" }',
   "as text, or by their names in the file; none when not given" }
 local limits = { "limits", 'limits = "shop"', "a set of limits; shop when not given" }
@@ -80,9 +82,7 @@ M.list = {
       { "seed", "seed = 1", "monte-carlo: the same seed gives the same samples" },
       { "shape", 'shape = "uniform"', "monte-carlo: or \"normal\"" },
       { "given_only", "given_only = true", "spreads of the file only, no usual ones" },
-      { "progress", "progress = function(done, of) return true end", "called now and then; false "
-        .. "stops" },
-      threads, condition, faults }) },
+      progress, threads, condition, faults }) },
   { name = "sweep", about = "many questions as one value: faults, severities, conditions and "
     .. "readings -> sweep",
     fields = {
@@ -122,7 +122,7 @@ M.list = {
       threads,
     } },
   { name = "sneak", about = "loads fed past their switch, currents that turn round, what a lost "
-    .. "conductor heats -> sneaks", fields = { conditions, threads } },
+    .. "conductor heats -> sneaks", fields = { progress, threads } },
   { name = "offsets", about = "how far grounds stand apart -> offsets",
     fields = { conditions, faults,
       { "nodes", 'nodes = { "frame", "engine" }', "the grounds; those of modules, sensors and "

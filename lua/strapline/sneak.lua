@@ -1,7 +1,8 @@
 --- Sneak paths and lost conductors: what flows where it was not meant to.
 ---
 --- M.sneak(circuit, asked) -> { sneaks = what the library's search finds, lost = { { fault, condition,
----   notices } } }: conductors and joints whose loss puts others in danger
+---   notices } }, stopped }: conductors and joints whose loss puts others in danger; stopped: by
+---   asked.progress, before all was found
 local calls = require "strapline.calls"
 local question = require "strapline.question"
 local survey = require "strapline.fault_survey"
@@ -33,7 +34,7 @@ local function find_lost(circuit, asked)
   local faults = open_conductors(circuit)
   if #faults == 0 then return {} end
   local found, message, code = survey.survey(circuit,
-    { faults = faults, conditions = asked.conditions, threads = asked.threads })
+    { faults = faults, threads = asked.threads })
   if not found then return nil, message, code end
   local worst, order = {}, {}
   for finding in found:findings() do
@@ -55,9 +56,10 @@ local fields = calls.fields "sneak"
 function M.sneak(circuit, asked)
   local ok, message, code = question.check_fields(asked, fields)
   if not ok then return nil, message, code end
-  local sneaks, lost
-  sneaks, message, code = circuit.core:sneaks()
-  if not sneaks then return nil, message, code end
+  local lost
+  local sneaks, stopped, status = circuit.core:sneaks(asked.progress)
+  if not sneaks then return nil, stopped, status end
+  if stopped then return { sneaks = sneaks, lost = {}, stopped = true } end
   lost, message, code = find_lost(circuit, asked)
   if not lost then return nil, message, code end
   return { sneaks = sneaks, lost = lost }

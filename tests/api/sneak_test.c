@@ -13,7 +13,7 @@ enum { ROOM = 16 };
 static int32_t find(const sl_circuit *c, sl_sneak *out)
 {
     int32_t count = -1;
-    assert_int_equal(sl_circuit_find_sneaks(c, out, ROOM, &count), SL_OK);
+    assert_int_equal(sl_circuit_find_sneaks(c, NULL, NULL, out, ROOM, &count), SL_OK);
     assert_true(count >= 0 && count <= ROOM);
     return count;
 }
@@ -205,18 +205,52 @@ static void run_out(sl_circuit *c, alloc_probe *probe, int32_t expected)
     const size_t made = probe->calls, blocks = probe->live_blocks;
     sl_sneak one[1];
     int32_t count = 0, ran_out = 0;
-    assert_int_equal(sl_circuit_find_sneaks(c, one, 1, &count), SL_OK);
+    assert_int_equal(sl_circuit_find_sneaks(c, NULL, NULL, one, 1, &count), SL_OK);
     assert_int_equal(count, expected);
     const size_t calls = probe->calls - made;
     for (size_t k = 0; k < calls; k++) {
         probe->fail_at = probe->calls + k;
         count = 77;
-        const sl_status st = sl_circuit_find_sneaks(c, one, 1, &count);
+        const sl_status st = sl_circuit_find_sneaks(c, NULL, NULL, one, 1, &count);
         assert_true(st == SL_E_NOMEM ? count == 77 : st == SL_OK && count == expected);
         ran_out += st == SL_E_NOMEM;
         assert_int_equal(probe->live_blocks, blocks);
     }
     assert_true(ran_out > 20);
+}
+
+typedef struct told {
+    int64_t calls, stop_at, last, of;
+} told;
+
+static bool tell(void *user, int64_t done, int64_t of)
+{
+    told *t = user;
+    assert_true(done > t->last && done <= of);
+    assert_true(t->calls == 0 || of == t->of);
+    t->last = done;
+    t->of = of;
+    return ++t->calls != t->stop_at;
+}
+
+/* Users E's loads L1, L2 and the bar, in that order: stopped after the second, what those two have
+   is kept. */
+static void progress_is_told_and_stops_with_what_was_found(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = two_branches(NULL, true);
+    sl_sneak list[ROOM];
+    int32_t count = -1;
+    told all = {0}, two = {.stop_at = 2};
+    assert_int_equal(sl_circuit_find_sneaks(c, tell, &all, list, ROOM, &count), SL_OK);
+    assert_int_equal(count, 3);
+    assert_int_equal(all.of, 6);
+    assert_true(all.calls >= 3);
+    assert_int_equal(sl_circuit_find_sneaks(c, tell, &two, list, ROOM, &count), SL_E_STOPPED);
+    assert_int_equal(count, 2);
+    assert_int_equal(two.last, 2);
+    assert_int_equal(list[1].part, sl_circuit_find_part(c, "L2"));
+    sl_circuit_free(c);
 }
 
 static void what_does_not_fit_is_counted_and_memory_may_run_out(void **unused)
@@ -242,6 +276,7 @@ int main(void)
         cmocka_unit_test(a_lost_ground_feeds_loads_through_others),
         cmocka_unit_test(series_by_design_is_silent),
         cmocka_unit_test(a_shared_good_ground_is_silent),
+        cmocka_unit_test(progress_is_told_and_stops_with_what_was_found),
         cmocka_unit_test(what_does_not_fit_is_counted_and_memory_may_run_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -199,6 +199,8 @@ reference "-"
 ]]
   for _, text in ipairs { held_so, held_so .. conditions, lamps } do
     held(assert(strapline.parse(text, "h.lua")):sneak {}, nil, "sneaks")
+    held(assert(strapline.parse(text, "h.lua")):sneak { progress = function() return false end },
+      nil, "sneaks")
   end
 end)
 
