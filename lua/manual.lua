@@ -84,6 +84,9 @@ local function program_page(version)
   paragraphs(program.exit_code)
   section "Examples"
   unbroken(program.examples)
+  section "Files"
+  paragraphs("Circuits of whole vehicles, all invented, with named faults, are installed in "
+    .. "share/strapline/circuits, beside the folder of the program.")
   section "See also"
   put "strapline\\-parts(7)"
 end

@@ -250,7 +250,6 @@ local function questions()
       end
     end
   end
-  add(page, "title", "")
   add(page, "title", "Answers from Lua")
   add(page, "text", "Each record with its fields, in SI, temperatures in C; what is not defined is "
     .. "nil. A list that has names too is gone through with ipairs, and an entry of it found by "
@@ -304,6 +303,7 @@ function M.page(name)
   if not blocks then return nil, wrong end
   local page = {}
   for _, block in ipairs(blocks) do
+    if block[1] == "title" and #page > 0 then page[#page + 1] = "" end
     lines.add(page, drawn[block[1]](table.unpack(block, 2)))
   end
   return lines.join(page)

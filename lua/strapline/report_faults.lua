@@ -3,6 +3,7 @@
 local cautions = require "strapline.cautions"
 local format = require "strapline.format"
 local lines = require "strapline.lines"
+local pair_summary = require "strapline.pair_summary"
 
 local M = {}
 
@@ -149,11 +150,12 @@ local function each(list)
 end
 
 --- Pairs in the order they come, each condition for itself: there are too many to keep.
-local function one_by_one(survey, progress)
+local function one_by_one(survey, summary, progress)
   local next_finding = survey:whole(progress)
   return function()
     local found = next_finding()
     if found and found.alone then found.found_alone = found end
+    if found then summary:add(found) end
     return found
   end
 end
@@ -191,13 +193,14 @@ function M.strongest(survey, progress)
 end
 
 --- Sorts findings into sections.
-local function collect(survey, rows, all, progress)
+--- @param summary of pairs, which are added to it
+local function collect(survey, rows, all, summary, progress)
   local sections = {
     load_only = keep_first(rows, before), both = keep_first(rows, before),
     inside = keep_first(rows, before), noticed = keep_first(rows, before),
     nothing = keep_first(MOST_LISTED), failed = keep_first(rows),
   }
-  local findings = survey.pairs and one_by_one(survey, progress)
+  local findings = survey.pairs and one_by_one(survey, summary, progress)
     or over_conditions(survey, all, progress)
   for found in findings do sections[section_of(survey, found)].add(found) end
   for _, kept in pairs(sections) do kept.cut() end
@@ -274,6 +277,44 @@ local function failed(report, findings, rows)
   lines.add_group(report, group)
 end
 
+local MOST_PARTS = 8 -- of a list of a summary
+
+--- One list of a summary: how many pairs there are of each two parts, with one of them.
+local function pair_lines(group, title, list)
+  local count = 0
+  for _, entry in ipairs(list) do count = count + entry.count end
+  if count == 0 then return end
+  lines.add(group, lines.wrap(("%s (%d)"):format(title, count), "  ", "    "))
+  for index = 1, math.min(#list, MOST_PARTS) do
+    local entry = list[index]
+    lines.add(group, lines.wrap(("%s and %s: %d, as %s"):format(entry.parts[1], entry.parts[2],
+      entry.count, entry.example), "    ", "      "))
+  end
+  if #list > MOST_PARTS then
+    group[#group + 1] = ("    ... and of %d more pairs of parts"):format(#list - MOST_PARTS)
+  end
+end
+
+--- What pairs do that neither fault does, by part.
+local function summary_lines(summary)
+  local found = summary:close()
+  local group = { ("Pairs by part (%d of faults in two parts)"):format(found.pairs) }
+  pair_lines(group, "Only together: neither fault shows anything alone, both at once do",
+    found.together)
+  pair_lines(group, "One hides the other: alone it shows, with both nothing does", found.silent)
+  pair_lines(group, "Hidden from a meter alone: it finds one of them, and nothing once both are "
+    .. "there", found.meter)
+  local texts = {}
+  for index = 1, math.min(#found.marked, MOST_PARTS) do
+    texts[index] = ("%s %d"):format(found.marked[index].part, found.marked[index].count)
+  end
+  if #texts > 0 then
+    lines.add(group, lines.wrap(("Parts in most of the %d marked pairs: %s"):format(
+      found.marked_pairs, table.concat(texts, "; ")), "  ", "    "))
+  end
+  return group
+end
+
 local function heading(survey, conditions)
   local change = format.limit(survey.change, "voltage", "V")
   local group = lines.wrap(("%s: %d faults in %d %s, %d cases%s"):format(survey.circuit.name,
@@ -293,8 +334,10 @@ end
 --- @return the report as one text
 function M.text(survey, conditions, rows, all, progress)
   local report = {}
-  local sections = collect(survey, rows, all, progress)
+  local summary = survey.pairs and pair_summary.new()
+  local sections = collect(survey, rows, all, summary, progress)
   lines.add(report, heading(survey, conditions))
+  if summary then lines.add_group(report, summary_lines(summary)) end
   section(report, "** LOOKS GOOD TO A METER ALONE, bad under load", sections.load_only, rows)
   section(report, "Inside a load: without it everything reads good", sections.inside, rows)
   section(report, "A meter alone finds these too", sections.both, rows)

@@ -54,6 +54,14 @@ if [ -n "$lua" ]; then
         LUA_CPATH="$prefix/lib/lua/5.4/?.so" "$lua" -e 'print(type(require "strapline"))')
     [ "$said" = table ] || fail "require \"strapline\": '$said'"
     says_version "$prefix/bin/strapline" --version
+    # The vehicles of the tree, all of them, and the program finds nothing missing.
+    for circuit in "$here"/../../circuits/*.lua; do
+        installed=$prefix/share/strapline/circuits/${circuit##*/}
+        [ -s "$installed" ] || fail "no circuit ${circuit##*/}"
+        "$prefix/bin/strapline" predict "$installed" >"$scratch/log" ||
+            fail "predict ${circuit##*/}"
+    done
+    [ ! -e "$prefix/share/strapline/circuits/bad" ] || fail "circuits with mistakes are installed"
     for page in man1/strapline.1 man7/strapline-parts.7; do
         [ -s "$prefix/share/man/$page" ] || fail "no manual page $page"
     done
