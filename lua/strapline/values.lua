@@ -62,7 +62,7 @@ end
 --- What is wrong with a name, or nil.
 --- @param no_colon names of parts and faults stand before a colon
 function M.check_name(name, no_colon)
-  if name:find("^[!-9;-~]+$") then return nil end -- the usual case, and quick
+  if name:find("^[!-9;-~][ -9;-~]*$") and name:byte(-1) ~= 32 then return nil end -- the usual case
   if name == "" then return "the name is empty" end
   if not utf8.len(name) then return "the name is not UTF-8 text" end
   if name:find("%c") then return "the name has a line break or a control character in it" end
