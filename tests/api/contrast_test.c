@@ -4,6 +4,7 @@
 #include "probe.h"
 #include "rig.h"
 #include "strapline/contrast.h"
+#include "swept.h"
 
 #include <string.h>
 
@@ -57,8 +58,7 @@ static void read_between(sl_sweep *sweep, const char *red, const char *black, in
    flows, a meter finds 12 V at a and 0 V at b, good or bad. Feed open: a floats when unplugged. */
 static sl_sweep *three_faults(const sl_circuit *c)
 {
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit faults[] = {rig_series(c, "ground", NULL, 6.0), rig_open(c, "feed", NULL),
                               rig_series(c, "ground", NULL, 1e-3)};
     for (int k = 0; k < 3; k++) {
@@ -77,6 +77,12 @@ static sl_contrast *contrast_of(const sl_sweep *sweep, double change_v)
     sl_contrast *ct = NULL;
     assert_int_equal(sl_contrast_new(sweep, unplug, loads, change_v, &ct), SL_OK);
     return ct;
+}
+
+static void end(sl_contrast *ct, sl_circuit *c, sl_sweep *sweep)
+{
+    sl_contrast_free(ct);
+    swept_free(c, sweep);
 }
 
 static void a_poor_ground_shows_only_under_load(void **unused)
@@ -123,9 +129,7 @@ static void a_poor_ground_shows_only_under_load(void **unused)
     sl_sweep_stats stats;
     sl_contrast_stats(ct, &stats);
     assert_int_equal(stats.cases, 2 * (4 + 1)); /* each twice, and once more what is good */
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 /* 0.5 V counts, 0.5 V and a hair less does not: 12 V over 6 ohm + R, R = 0.3 ohm: b gains 0.476 V.
@@ -134,8 +138,7 @@ static void a_difference_counts_from_its_limit_on(void **unused)
 {
     (void)unused;
     sl_circuit *c = loop(NULL);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit fault = rig_series(c, "ground", NULL, 0.3);
     assert_int_equal(sl_sweep_add_edits(sweep, "fault", &fault, 1), SL_OK);
     read_between(sweep, "b", "0", 0);
@@ -151,8 +154,7 @@ static void a_difference_counts_from_its_limit_on(void **unused)
     assert_int_equal(sl_contrast_new(sweep, NULL, 0, 0.0, &none), SL_E_ARG);
     assert_null(none);
     sl_contrast_free(NULL);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 /* A coil of 40 ohm that has 10 ohm in its ground does not pull in at 0.8 * 12 V = 9.6 V: the ground
@@ -160,14 +162,12 @@ static void a_difference_counts_from_its_limit_on(void **unused)
 static void the_faulty_part_goes_before_what_differs_more(void **unused)
 {
     (void)unused;
-    sl_circuit *c = rig_circuit(NULL);
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12");
     rig_part(c, "relay", "K", "e out e g -", "coil_resistance=40, pull_in=10");
     rig_part(c, "joint", "ground", "g 0", "resistance=0");
     rig_part(c, "resistor", "load", "out 0", "resistance=1000");
-    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part ground = sl_circuit_find_part(c, "ground");
     const int32_t corroded = 0; /* adds what is given */
     assert_int_equal(sl_sweep_add_mode(sweep, ground, corroded, 10.0), SL_OK);
@@ -182,23 +182,19 @@ static void the_faulty_part_goes_before_what_differs_more(void **unused)
     assert_int_equal(k.row[0].row.best[0].reading, 1);
     assert_near("ground", k.row[0].row.best[0].now, 2.4, 1e-12);
     assert_int_equal(k.row[0].row.best[1].reading, 4); /* none of the faulty part: the greatest */
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 /* A relay that is fed through its own rest contact buzzes once its switch is stuck closed. */
 static void what_starts_to_chatter_is_a_symptom_at_both_ends(void **unused)
 {
     (void)unused;
-    sl_circuit *c = rig_circuit(NULL);
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12");
     rig_part(c, "switch", "S", "e feed", "");
     rig_part(c, "relay", "K", "feed out coil 0 coil", "");
     rig_part(c, "resistor", "load", "out 0", "resistance=1000");
-    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit closed[] = {rig_set(c, "S", "position", 1.0), rig_open(c, "load", NULL)};
     assert_int_equal(sl_sweep_add_edits(sweep, "stuck", closed, 1), SL_OK);
     assert_int_equal(sl_sweep_add_edits(sweep, "open", closed + 1, 1), SL_OK);
@@ -220,9 +216,7 @@ static void what_starts_to_chatter_is_a_symptom_at_both_ends(void **unused)
         assert_int_equal(chatters, n == 1 || n == 2);
         assert_int_equal(k.row[n].inner.outcome, n == 1 || n == 2 ? SL_CHATTERS : SL_SETTLED);
     }
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 /* A lead on the feed of a lamp that is switched off finds the ground through it; behind a blown
@@ -230,14 +224,12 @@ static void what_starts_to_chatter_is_a_symptom_at_both_ends(void **unused)
 static void what_floats_does_not_look_good(void **unused)
 {
     (void)unused;
-    sl_circuit *c = rig_circuit(NULL);
+    sl_circuit *c = rig_grounded();
     rig_part(c, "source", "E", "e 0", "voltage=12");
     rig_part(c, "switch", "S", "e feed", "");
     rig_part(c, "fuse", "F", "feed f", "rating=10");
     rig_part(c, "lamp", "L", "f 0", "power=21");
-    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit blown = rig_set(c, "F", "link", 1.0);
     assert_int_equal(sl_sweep_add_edits(sweep, "blown", &blown, 1), SL_OK);
     read_between(sweep, "e", "feed", 0);
@@ -248,9 +240,7 @@ static void what_floats_does_not_look_good(void **unused)
     assert_near("good", k.row[0].row.best[0].good, 12.0, 1e-12);
     assert_true(isnan(k.row[0].row.best[0].now));
     assert_false(k.row[0].row.load_only);
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 /* Across the faulty joint and from there to ground the change is the same: the joint goes first. */
@@ -258,8 +248,7 @@ static void the_faulty_part_itself_goes_first_of_equals(void **unused)
 {
     (void)unused;
     sl_circuit *c = loop(NULL);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part feed = sl_circuit_find_part(c, "feed");
     assert_int_equal(sl_sweep_add_mode(sweep, feed, 2, 0.0), SL_OK); /* open */
     read_between(sweep, "a", "0", 0);                                /* 10 V gone */
@@ -268,9 +257,7 @@ static void the_faulty_part_itself_goes_first_of_equals(void **unused)
     kept k = {0};
     assert_int_equal(sl_contrast_run(ct, 1, 1, keep, &k, NULL), SL_OK);
     assert_int_equal(k.row[0].row.best[0].reading, 1);
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 /* A relay that lets go, a fuse that is blown, a lamp that dims: gone, new, less. */
@@ -283,8 +270,7 @@ static void symptoms_appear_disappear_and_change(void **unused)
     rig_part(c, "relay", "K", "p x f 0 -", "");
     rig_part(c, "joint", "J", "p l", "resistance=0.001");
     rig_part(c, "lamp", "L", "l 0", "power=21");
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit blown = rig_set(c, "F", "link", 1.0), poor = rig_series(c, "J", NULL, 2.0);
     assert_int_equal(sl_sweep_add_edits(sweep, "blown", &blown, 1), SL_OK);
     assert_int_equal(sl_sweep_add_edits(sweep, "poor", &poor, 1), SL_OK);
@@ -303,9 +289,7 @@ static void symptoms_appear_disappear_and_change(void **unused)
                         symptom->part == sl_circuit_find_part(c, "L"));
     }
     assert_true(dims);
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 static void memory_may_run_out_and_the_run_goes_on(void **unused)
@@ -342,9 +326,7 @@ static void memory_may_run_out_and_the_run_goes_on(void **unused)
         assert_true(k.row[1].row.load_only && !k.row[2].row.load_only);
         calls = round == 0 ? probe.calls : calls;
         fail_at = before + round;
-        sl_contrast_free(ct);
-        sl_sweep_free(sweep);
-        sl_circuit_free(c);
+        end(ct, c, sweep);
         assert_int_equal(probe.live_blocks, 0);
     }
     assert_true(ran_out > 20);
@@ -368,9 +350,7 @@ static void a_run_that_is_stopped_goes_on_from_there(void **unused)
     }
     assert_int_equal(sl_contrast_run(ct, -1, 1, keep, &k, &done), SL_E_ARG);
     assert_int_equal(sl_contrast_run(ct, 5, 1, keep, &k, &done), SL_E_ARG);
-    sl_contrast_free(ct);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    end(ct, c, sweep);
 }
 
 int main(void)

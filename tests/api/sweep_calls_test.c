@@ -22,8 +22,7 @@ static void repeated_cases_allocate_nothing(void **unused)
     const sl_alloc al = probe_start(&probe, PROBE_NEVER);
     sl_circuit *c = NULL;
     assert_int_equal(rig_every_kind(&al, &c), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part battery = sl_circuit_find_part(c, "B1");
     const sl_kind *kind = sl_circuit_part_kind(c, battery);
     int32_t weak = 0;
@@ -50,8 +49,7 @@ static void repeated_cases_allocate_nothing(void **unused)
     assert_int_equal(stats.circuits_made, sl_circuit_condition_count(c));
     assert_int_equal(stats.cases, 2 * sl_circuit_condition_count(c) * each);
     sl_sweeper_free(w);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
     assert_int_equal(probe.live_blocks, 0);
 }
 
@@ -111,8 +109,7 @@ static rows whole_way(const sl_alloc *al, int32_t *ran_out)
     assert_int_equal(done + rest, cases);
 #undef STEP
     sl_sweeper_free(w);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
     return r;
 }
 
@@ -166,8 +163,7 @@ static void a_starting_loop_is_as_by_hand(void **unused)
     rig_part(c, "resistor", "ground", "case 0", "resistance=0.001");
     sl_node zero = sl_circuit_find_node(c, "0");
     assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_edit faults[] = {
         rig_series(c, "ground", NULL, 0.010), rig_series(c, "feed", NULL, 0.010),
         rig_set(c, "inside", "resistance", 0.020), rig_set(c, "starter", "resistance", 0.020)};
@@ -200,8 +196,7 @@ static void a_starting_loop_is_as_by_hand(void **unused)
     assert_near("300 A", got[0][0], 300.0, 1e-13);
     assert_near("242.3 A", got[1][0], 242.3, 2e-4);
     sl_sweeper_free(w);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 /* Two wires exchanged at a plug: the lamp of 21 W lights when the other switch is closed. */
@@ -217,8 +212,7 @@ static void swapped_wires_feed_each_other(void **unused)
     rig_part(c, "resistor", "R2", "y 0", "resistance=5.4");
     sl_node zero = sl_circuit_find_node(c, "0");
     assert_int_equal(sl_circuit_set_reference(c, zero), SL_OK);
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part w1 = sl_circuit_find_part(c, "W1"), w2 = sl_circuit_find_part(c, "W2");
     const sl_node x = sl_circuit_find_node(c, "x"), y = sl_circuit_find_node(c, "y");
     assert_int_equal(sl_sweep_add_swap(sweep, w1, x, w1, x), SL_E_ARG);
@@ -238,8 +232,7 @@ static void swapped_wires_feed_each_other(void **unused)
     assert_near("R1 swapped", bad[0], 0.0, 0.0);
     assert_near("R2 swapped", bad[1], 2.0, 1e-14); /* 12 / (0.1 + 0.5 + 5.4) */
     free(r.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 /* A battery connected the wrong way round, and the two outputs of a dip switch: told once each,
@@ -256,8 +249,7 @@ static void wires_of_one_part_are_mistaken_for_each_other(void **unused)
     rig_part(c, "cable", "high", "high+ b", "size=2.5, length=1");
     rig_part(c, "lamp", "L1", "low+ 0", "power=55");
     rig_part(c, "lamp", "L2", "high+ 0", "power=60");
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     assert_int_equal(sl_sweep_add_swaps(sweep), SL_OK);
     static const char *const wanted[][4] = {
         {"plus", "B+", "minus", "B-"}, {"plus", "feed", "low", "a"},
@@ -284,16 +276,14 @@ static void wires_of_one_part_are_mistaken_for_each_other(void **unused)
     assert_near("battery the wrong way round", good[each], -good[0], 1e-12);
     assert_true(good[4 * each] == 0.0 && good[4 * each + 1] > 4.0); /* low and high beam */
     free(r.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 static void what_is_wrong_is_refused_and_leaves_the_sweep_alone(void **unused)
 {
     (void)unused;
     sl_circuit *c = swept_buzzer();
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part joint = sl_circuit_find_part(c, "J");
     assert_int_equal(sl_sweep_add_condition(sweep, 1), SL_E_ARG);
     assert_int_equal(sl_sweep_add_mode(sweep, joint, 0, 1e9), SL_E_VALUE);

@@ -12,8 +12,7 @@
 /* Every mode of every part, a leak and a short from some nodes, a swap. */
 static sl_sweep *sweep_of(const sl_circuit *c, int32_t severities)
 {
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
         assert_int_equal(sl_sweep_add_modes(sweep, p, severities), SL_OK);
     }
@@ -108,8 +107,7 @@ static void every_mode_in_every_condition_is_as_one_case_alone(void **unused)
     swept_same(&swept, &alone);
     free(swept.value);
     free(alone.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 static void cases_come_in_their_order_and_pairs_leave_out_one_part_twice(void **unused)
@@ -122,8 +120,7 @@ static void cases_come_in_their_order_and_pairs_leave_out_one_part_twice(void **
     rig_part(c, "lamp", "L", "b 0", "power=21");
     rig_condition(c, "one");
     rig_condition(c, "two");
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     const sl_part joint = sl_circuit_find_part(c, "J"), lamp = sl_circuit_find_part(c, "L");
     assert_int_equal(sl_sweep_add_modes(sweep, joint, 2), SL_OK); /* 2 + 2 + 1 */
     const int32_t of_joint = sl_sweep_fault_count(sweep);
@@ -169,8 +166,7 @@ static void cases_come_in_their_order_and_pairs_leave_out_one_part_twice(void **
     swept_same(&swept, &alone);
     free(swept.value);
     free(alone.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 static void severities_span_their_range(void **unused)
@@ -205,8 +201,7 @@ static void sizes_go_one_down(void **unused)
     rig_part(c, "strap", "S", "b d", "per_metre=0.001, length=1");
     rig_part(c, "fuse", "F", "d e", "rating=15");
     rig_part(c, "fuse", "G", "e 0", "rating=20, style=maxi"); /* the smallest of its style */
-    sl_sweep *sweep = NULL;
-    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    sl_sweep *sweep = swept_new(c);
     static const struct {
         const char *part;
         double value; /* 0: none */
@@ -226,8 +221,7 @@ static void sizes_go_one_down(void **unused)
         }
         assert_near(wanted[k].part, value, wanted[k].value, 0.0);
     }
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 typedef struct share {
@@ -270,8 +264,7 @@ static void threads_give_the_same_digits(void **unused)
     swept_same(&one, &joined);
     free(one.value);
     free(joined.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 static void an_interrupted_run_goes_on_where_it_was(void **unused)
@@ -306,8 +299,7 @@ static void an_interrupted_run_goes_on_where_it_was(void **unused)
     assert_true(stats.chattering > 0);
     sl_sweeper_free(w);
     free(whole.value);
-    sl_sweep_free(sweep);
-    sl_circuit_free(c);
+    swept_free(c, sweep);
 }
 
 int main(void)

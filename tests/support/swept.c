@@ -67,6 +67,19 @@ void swept_read_all(sl_sweep *sweep)
     }
 }
 
+sl_sweep *swept_new(const sl_circuit *c)
+{
+    sl_sweep *sweep = NULL;
+    assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+    return sweep;
+}
+
+void swept_free(sl_circuit *c, sl_sweep *sweep)
+{
+    sl_sweep_free(sweep);
+    sl_circuit_free(c);
+}
+
 rows swept_run(const sl_sweep *sweep, bool notices, int64_t first, int64_t count)
 {
     rows r = {.readings = sl_sweep_reading_count(sweep)};

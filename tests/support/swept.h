@@ -19,6 +19,10 @@ bool swept_take(void *user, const sl_sweep_row *row);
 /* Bit by bit, so that NaN is itself and -0 is not 0. */
 void swept_same(const rows *a, const rows *b);
 
+/* A sweep that has nothing yet; and the end of it, and of its circuit. */
+sl_sweep *swept_new(const sl_circuit *c);
+void swept_free(sl_circuit *c, sl_sweep *sweep);
+
 /* Adds every voltage, and all that can be read of every part and element. */
 void swept_read_all(sl_sweep *sweep);
 
