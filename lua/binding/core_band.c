@@ -132,8 +132,8 @@ static int push_effects(lua_State *L)
     return 1;
 }
 
-/* case:effects(reading) -> { reading, kelvin, parts = { { name, panel, params, series } } }; or nil,
-   message, code */
+/* case:effects(reading) -> { reading, kelvin, parts = { { name, panel, params, series } } }; or
+   nil, message, code */
 int core_effects(lua_State *L)
 {
     core_case *box = core_check_case(L, 1);
