@@ -62,6 +62,11 @@ SL_API sl_reach sl_circuit_node_reach(const sl_circuit *circuit, sl_node node);
 SL_API bool sl_circuit_part_lacks(const sl_circuit *circuit, sl_part part, sl_lack_of of,
                                   int32_t index);
 
+/// Whether a mode of a part's kind opens, or puts resistance into, a path to a terminal that is not
+/// used (SL_UNUSED): nothing can come of it. False when there is no such part or mode.
+/// Cost: the parts.
+SL_API bool sl_circuit_mode_is_unused(const sl_circuit *circuit, sl_part part, int32_t mode);
+
 /// A part to be added.
 typedef struct sl_part_def {
     const char *kind;

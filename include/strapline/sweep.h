@@ -95,7 +95,8 @@ SL_API sl_status sl_sweep_add_edits(sl_sweep *sweep, const char *name, const sl_
 /// @return SL_OK, SL_E_ARG, SL_E_VALUE (outside the range of the mode), SL_E_NOMEM.
 SL_API sl_status sl_sweep_add_mode(sl_sweep *sweep, sl_part part, int32_t mode, double value);
 
-/// Adds every mode of a part's kind that the part has (sl_circuit_part_lacks), each with
+/// Adds every mode of a part's kind that the part has (sl_circuit_part_lacks) and that is not of a
+/// pin without a wire (sl_circuit_mode_is_unused), each with
 /// `severities` values, 1 to 1000. Values lie in the range of the mode, its ends included, at equal
 /// ratios where the range spans a factor of 10 or more and at equal steps elsewhere; one value lies
 /// in the middle. All are rounded to three digits, so that they can be written down. What comes in

@@ -93,13 +93,13 @@
     }
 #define ROW_CONTROL_12                                                                             \
     {                                                                                              \
-        WHOLE(SL_LIMIT_BOTH, WINDINGS, 12.0), VOLTS(1.0), EVERYWHERE,                                 \
+        WHOLE(SL_LIMIT_BOTH, WINDINGS, 12.0), VOLTS(1.0), EVERYWHERE,                              \
             SAYS("control circuit of a solenoid, both sides",                                      \
                  "first reading, both windings on, 20 C", TM_2420, VERIFIED)                       \
     }
 #define ROW_CONTROL_24                                                                             \
     {                                                                                              \
-        WHOLE(SL_LIMIT_BOTH, WINDINGS, 24.0), VOLTS(2.0), EVERYWHERE,                                 \
+        WHOLE(SL_LIMIT_BOTH, WINDINGS, 24.0), VOLTS(2.0), EVERYWHERE,                              \
             SAYS("control circuit of a solenoid, both sides",                                      \
                  "first reading, both windings on, 20 C", TM_2420, VERIFIED)                       \
     }

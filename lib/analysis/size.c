@@ -252,8 +252,7 @@ static void judge_row(const sl_size *out, sl_size_row *row)
         (lasting && row->celsius > out->limit_c) || !isnan(row->seconds) ? SL_SIZE_HEAT : 0u;
     row->fails |= out->fuse_a > row->ampacity_a ? SL_SIZE_FUSE : 0u;
     row->fails |= row->short_a < SL_FUSE_OPENS * out->fuse_a ? SL_SIZE_SHORT : 0u;
-    row->fails |=
-        row->current_a < SL_ENOUGH_CURRENT * out->present.current_a ? SL_SIZE_OFF : 0u;
+    row->fails |= row->current_a < SL_ENOUGH_CURRENT * out->present.current_a ? SL_SIZE_OFF : 0u;
 }
 
 /* What a size does in the circuit. p: the parameters of the conductor, complete. */

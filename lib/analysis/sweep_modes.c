@@ -119,7 +119,8 @@ sl_status sl_sweep_add_modes(sl_sweep *sweep, sl_part part, int32_t severities)
     sl_status st = SL_OK;
     for (int32_t m = 0; m < kind->mode_count && st == SL_OK; m++) {
         const sl_mode *mode = &kind->modes[m];
-        if (sl_circuit_part_lacks(sweep->circuit, part, SL_LACKS_MODE, m)) {
+        if (sl_circuit_part_lacks(sweep->circuit, part, SL_LACKS_MODE, m) ||
+            sl_circuit_mode_is_unused(sweep->circuit, part, m)) {
             continue;
         }
         const bool fixed = mode->change == SL_OPEN || mode->least == mode->greatest;

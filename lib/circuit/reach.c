@@ -57,3 +57,19 @@ sl_reach sl_circuit_node_reach(const sl_circuit *c, sl_node node)
     }
     return ends == 1 && !is_stud(c, node) ? reach : SL_TEST_POINT;
 }
+
+bool sl_circuit_mode_is_unused(const sl_circuit *c, sl_part part, int32_t mode)
+{
+    if (part < 0 || part >= c->parts.names.count) {
+        return false;
+    }
+    const sl_kind *kind = &c->parts.part[part].kind->about;
+    if (mode < 0 || mode >= kind->mode_count || kind->modes[mode].change == SL_SET ||
+        kind->modes[mode].index < 0) {
+        return false;
+    }
+    const sl_element *element = &kind->elements[kind->modes[mode].index];
+    const sl_node *node = c->parts.node + c->parts.part[part].node_at;
+    return sl_circuit_node_reach(c, node[element->from]) == SL_UNUSED ||
+           sl_circuit_node_reach(c, node[element->to]) == SL_UNUSED;
+}

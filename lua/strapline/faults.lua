@@ -1,6 +1,7 @@
 --- Faults as text, "PART: CHANGE", to edits of a circuit. DEVELOPERS.md lists the forms.
 ---
---- edit = { part, change = "set" | "open" | "series", what, value }
+--- edit = { part, change = "set" | "open" | "series", what, value, mode }; mode: the name of the mode
+--- it is of, where it is of one
 local format = require "strapline.format"
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
@@ -88,7 +89,7 @@ local function beyond(kind, severity, written)
 end
 
 local function parse_mode(kind, mode, written)
-  local edit = { change = mode.change, what = mode.what, value = mode.least }
+  local edit = { change = mode.change, what = mode.what, value = mode.least, mode = mode.name }
   if written and not has_severity(mode) then
     return nil, ("'%s' takes no value"):format(mode.name)
   elseif written then

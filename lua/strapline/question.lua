@@ -50,13 +50,29 @@ local function missing_colon(circuit, text)
   return best and ("%s: %s"):format(best, text:sub(#best + 2):match "^%s*(.*)$")
 end
 
+--- Refuses edits of what a part does not have, such as contacts of a starter without a solenoid.
+local function check_lacks(circuit, text, edits)
+  for _, edit in ipairs(edits) do
+    local kind, core = circuit.kinds[edit.part], circuit.core
+    local lacked = edit.mode and core:lacks(edit.part, "mode", edit.mode)
+      and kind.modes[edit.mode].lacked
+      or edit.change ~= "set" and edit.what and core:lacks(edit.part, "element", edit.what)
+      and kind.elements[edit.what].lacked
+    if lacked then
+      return M.misuse("fault '%s': '%s' has no '%s': it is a %s with %s", text, edit.part,
+        edit.mode or edit.what, kind.name, lacked)
+    end
+  end
+  return edits
+end
+
 --- A fault by its name in the file, or as text. @return list of edits
 local function find_fault(circuit, text)
   if type(text) ~= "string" then
     return M.misuse("a fault is text, such as 'R1: open', not a %s", type(text))
   end
   local named = circuit.faults[text:match("^%s*(.-)%s*$")]
-  if named then return named.edits end
+  if named then return check_lacks(circuit, text, named.edits) end
   if not text:find(":", 1, true) then
     local meant = missing_colon(circuit, text)
     if meant then return M.misuse("fault '%s' has no colon; write '%s'", text, meant) end
@@ -66,17 +82,37 @@ local function find_fault(circuit, text)
   end
   local edit, wrong = faults.parse(text, circuit)
   if not edit then return M.misuse("fault %s", wrong) end
-  return { edit }
+  return check_lacks(circuit, text, { edit })
 end
 
 M.find_condition, M.find_fault = find_condition, find_fault
 
+--- Refuses a field that two faults set: the later alone would hold.
+local function check_set(set, edits, text)
+  for _, edit in ipairs(edits) do
+    local key = edit.change == "set" and edit.part .. "\0" .. edit.what
+    if key and set[key] and set[key] ~= text then
+      return M.misuse("faults '%s' and '%s' both set %s of '%s': give one of them", set[key], text,
+        edit.what, edit.part)
+    end
+    if key then set[key] = text end
+  end
+  return true
+end
+
 local function find_faults(circuit, list)
-  local edits = {}
+  local edits, given, set = {}, {}, {}
   if type(list) ~= "table" then return M.misuse("faults is not a list of texts") end
   for _, text in ipairs(list) do
     local found, message, code = find_fault(circuit, text)
-    if not found then return nil, message, code end
+    local ok = found
+    if found and given[text] then
+      ok, message, code = M.misuse("fault '%s' is given twice", text)
+    elseif found then
+      ok, message, code = check_set(set, found, text)
+    end
+    if not ok then return nil, message, code end
+    given[text] = true
     table.move(found, 1, #found, #edits + 1, edits)
   end
   return edits

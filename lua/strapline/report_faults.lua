@@ -75,7 +75,7 @@ local function block(found)
     lines.add(group, lines.wrap(text, ("    %-8s"):format(label), INDENT))
   end
   if found.best then add("loaded", loaded_text(found, found.best)) end
-  if M.looks_good(found) and found.load and found.load ~= found.best then
+  if M.looks_good(found) and found.load and found.load ~= found.best and found.load.now then
     add("", loaded_text(found, found.load))
   end
   if found.found_alone then

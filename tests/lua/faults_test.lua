@@ -114,7 +114,58 @@ T.case("a starter without a solenoid has no contacts to measure over, and none t
   for _, step in ipairs(path.steps) do assert(step.element ~= "contacts") end
   T.equal(path.red, "plus")
   T.equal(circuit:predict().parts.M1.elements.contacts, nil)
-  T.raises("this one has no contacts", circuit.predict, circuit, { faults = { "M1: contacts open" } })
+  for change, what in pairs { ["contacts open"] = "contacts", ["contacts +1 mohm"] = "contacts",
+    ["stuck open"] = "stuck open" } do
+    T.raises(("'M1' has no '%s': it is a starter with solenoid = \"none\""):format(what),
+      circuit.predict, circuit, { faults = { "M1: " .. change } })
+  end
+end)
+
+T.case("a fault that is given twice, or undone by another, is said", function()
+  local circuit = assert(strapline.parse([[
+battery "B1" { "+", "-", cca = "600 A" }
+joint   "G1" { "-", "engine", resistance = "1 mohm" }
+lamp    "L1" { "+", "engine", power = "21 W" }
+fault "weak battery" { "B1: weak = 30 %" }
+fault "flat battery" { "B1: charge = 20 %" }
+]], "twice.lua"))
+  local function refused(part, ...)
+    T.raises(part, circuit.predict, circuit, { faults = { ... } })
+  end
+  refused("fault 'G1: open' is given twice", "G1: open", "weak battery", "G1: open")
+  refused("faults 'weak battery' and 'B1: weak = 50 %' both set health of 'B1'", "weak battery",
+    "B1: weak = 50 %")
+  assert(circuit:predict { faults = { "weak battery", "flat battery", "G1: +1 mohm" } })
+end)
+
+-- A relay whose rest contact and a module whose wake pin have no wire: nothing comes of faults there.
+T.case("what no wire leads to is no fault of a survey", function()
+  local function modes_of(text)
+    local circuit = assert(strapline.parse([[
+battery "B1" { "+", "-", cca = "600 A" }
+lamp    "L1" { "out", "-", power = "21 W" }
+]] .. text, "pins.lua"))
+    local modes = {}
+    for _, fault in ipairs(assert(circuit:sweep {}).faults) do
+      modes[fault.part .. ": " .. fault.mode] = true
+    end
+    return modes
+  end
+  local bare = modes_of [[
+relay  "K1" { ["30"] = "+", ["87"] = "out", ["86"] = "+", ["85"] = "-" }
+module "M1" { "+", "-", power = "12 W" }
+]]
+  local wired = modes_of [[
+relay  "K1" { ["30"] = "+", ["87"] = "out", ["87a"] = "rest", ["86"] = "+", ["85"] = "-" }
+module "M1" { "+", "-", wake = "rest", power = "12 W" }
+]]
+  T.equal(bare["M1: wake input open"], nil)
+  T.equal(wired["M1: wake input open"], true)
+  T.equal(bare["K1: coil open"], true)
+  local fewer = 0
+  for mode in pairs(wired) do fewer = fewer + (bare[mode] and 0 or 1) end
+  assert(fewer > 0)
+  for mode in pairs(bare) do assert(wired[mode], mode) end
 end)
 
 T.finish()
