@@ -45,9 +45,11 @@ end
 local function missing_colon(circuit, text)
   local best
   for _, part in ipairs(circuit.part_names) do
-    if text:sub(1, #part + 1) == part .. " " and #part > #(best or "") then best = part end
+    local change = text:sub(1, #part + 1) == part .. " " and text:sub(#part + 2):match "^%s*(.*)$"
+    local meant = change and ("%s: %s"):format(part, change)
+    if meant and #meant >= #(best or "") and faults.parse(meant, circuit) then best = meant end
   end
-  return best and ("%s: %s"):format(best, text:sub(#best + 2):match "^%s*(.*)$")
+  return best
 end
 
 --- Refuses edits of what a part does not have, such as contacts of a starter without a solenoid.
