@@ -43,11 +43,11 @@ end
 --- "PART CHANGE" where "PART: CHANGE" is meant, with the longest name that fits.
 --- @return what to write, or nil
 local function missing_colon(circuit, text)
-  local best
+  local best, longest = nil, 0
   for _, part in ipairs(circuit.part_names) do
     local change = text:sub(1, #part + 1) == part .. " " and text:sub(#part + 2):match "^%s*(.*)$"
-    local meant = change and ("%s: %s"):format(part, change)
-    if meant and #meant >= #(best or "") and faults.parse(meant, circuit) then best = meant end
+    local meant = change and #part > longest and ("%s: %s"):format(part, change)
+    if meant and faults.parse(meant, circuit) then best, longest = meant, #part end
   end
   return best
 end
