@@ -1,6 +1,8 @@
 --- Makes the library's circuit from a plan; what the library refuses is told with file:line.
 local core = require "strapline".core
 
+local sorted = require "strapline.sorted"
+
 local M = {}
 
 --- Notes what a call of the library refused.
@@ -24,7 +26,7 @@ local function build_parts(circuit, records, plan)
       refuse(records, record.line,
         circuit:add(record.kind, record.name, part.nodes, part.values, part.points))
     end
-    for param, spread in pairs(part.spreads or {}) do
+    for param, spread in sorted.pairs(part.spreads or {}) do
       refuse(records, record.line, set_spread(circuit, nil, record.name, param, spread))
     end
   end

@@ -10,6 +10,7 @@ local faults = require "strapline.faults"
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local quantity = require "strapline.quantity"
+local sorted = require "strapline.sorted"
 local values = require "strapline.values"
 local words = require "strapline.words"
 
@@ -59,16 +60,9 @@ local function check_position(add, name, kind, written)
   return { part = name, change = "set", what = param.name, value = value }
 end
 
-local function sorted_keys(body)
-  local keys = {}
-  for key in pairs(body) do keys[#keys + 1] = key end
-  table.sort(keys, function(a, b) return tostring(a) < tostring(b) end)
-  return keys
-end
-
 --- Fields of a part in a condition: B1 = { charge = "80 %" }, each with or without a spread.
 local function check_fields(add, name, kind, body, condition)
-  for _, key in ipairs(sorted_keys(body)) do
+  for _, key in ipairs(sorted.keys(body)) do
     local param = type(key) == "string" and kind.params[key]
     if not param then
       add(("%s: a %s has no field '%s'%s"):format(name, kind.name, tostring(key),
@@ -102,7 +96,7 @@ end
 --- `after`: the name of an earlier condition.
 local function check_after(add, earlier, written)
   if type(written) == "string" and earlier[written] then return written end
-  local names = sorted_keys(earlier)
+  local names = sorted.keys(earlier)
   add(("after = %s is not a condition that stands before this one%s")
     :format(quantity.quote(written), nearest.hint_or_list(tostring(written), names, "there are")))
 end
@@ -127,7 +121,7 @@ end
 
 local function check_condition_body(add, record, plan, earlier)
   local condition = { record = record, edits = {}, spreads = {} }
-  for _, key in ipairs(sorted_keys(record.body)) do
+  for _, key in ipairs(sorted.keys(record.body)) do
     local written = record.body[key]
     if key == "after" then
       condition.after = check_after(add, earlier, written)
@@ -170,7 +164,7 @@ end
 
 local function check_fault_body(add, record, plan)
   local fault = { record = record, changes = {}, edits = {} }
-  for _, key in ipairs(sorted_keys(record.body)) do
+  for _, key in ipairs(sorted.keys(record.body)) do
     local written = record.body[key]
     if key == "about" and type(written) == "string" then
       fault.about = written

@@ -3,6 +3,7 @@ local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local panel = require "strapline.panel"
 local quantity = require "strapline.quantity"
+local sorted = require "strapline.sorted"
 local values = require "strapline.values"
 local words = require "strapline.words"
 
@@ -33,7 +34,7 @@ end
 --- Nodes listed in order. @return nodes by terminal
 local function listed_nodes(add, body, record, kind)
   local nodes, most = {}, 0
-  for key, written in pairs(body) do
+  for key, written in sorted.pairs(body) do
     local terminal = math.type(key) == "integer" and kind.terminals[key]
     if terminal then
       nodes[terminal.name] = written
@@ -90,7 +91,7 @@ end
 --- @return whether there are none, and the set of fields that misspelt ones most likely mean
 local function check_keys(add, record, kind)
   local strange, meant = {}, {}
-  for key in pairs(record.body) do
+  for key in sorted.pairs(record.body) do
     local known = kind.params[key] or kind.terminals[key] or key == "points" and kind.takes_points
     if type(key) == "string" and not known then
       strange[#strange + 1] = key

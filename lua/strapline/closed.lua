@@ -1,5 +1,7 @@
 --- What a circuit file may use of Lua: pure functions that give the same result every time and
 --- cannot take long in one step, catch an error, or reach outside.
+local sorted = require "strapline.sorted"
+
 local M = {}
 
 -- While a file runs the methods of strings are these here, so nothing below uses a method.
@@ -26,22 +28,9 @@ local function plain_format(pattern, ...)
   return format(pattern, table.unpack(values, 1, values.n))
 end
 
-local function order(a, b)
-  if type(a) == type(b) and (type(a) == "number" or type(a) == "string") then return a < b end
-  return type(a) < type(b)
-end
-
---- pairs in a fixed order: numbers first, then text.
 local function sorted_pairs(of)
   if type(of) ~= "table" then error("pairs takes a table", 2) end
-  local keys = {}
-  for key in next, of do keys[#keys + 1] = key end
-  table.sort(keys, order)
-  local at = 0
-  return function()
-    at = at + 1
-    if keys[at] ~= nil then return keys[at], of[keys[at]] end
-  end
+  return sorted.pairs(of)
 end
 
 local LONGEST = 1024 * 1024 -- bytes of a text made by rep

@@ -257,15 +257,15 @@ local function without_faults(circuit, asked, allowed)
 end
 
 --- The element that stands for a part nobody named one of: that which takes most without faults.
-local function with_element(load, healthy_currents)
-  local most = -1
-  for key, current in pairs(healthy_currents) do
-    local part, element = key:match("^(.-)%z(.*)$")
-    if not load.element and part == load.part and element ~= "" and current > most then
-      most, load = current, { part = part, element = element }
-    end
+local function with_element(circuit, load, healthy_currents)
+  if load.element then return load end
+  local best, most = load, -1
+  for _, element in ipairs(circuit.kinds[load.part].elements) do
+    local one = { part = load.part, element = element.name }
+    local current = healthy_currents[key_of(one)]
+    if current and current > most then best, most = one, current end
   end
-  return load
+  return best
 end
 
 local fields = calls.fields "drops"
@@ -285,7 +285,7 @@ function M.drops(circuit, asked)
   case, condition, code = solve(circuit, asked, asked.faults, fields)
   if not case then return nil, condition, code end
   local healthy, expected, good = without_faults(circuit, asked, fields)
-  local loads = named and { with_element(named, expected) } or join(healthy, (loads_of(case)))
+  local loads = named and { with_element(circuit, named, expected) } or join(healthy, (loads_of(case)))
   local drops = {
     circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),

@@ -9,6 +9,7 @@
 local core = require "strapline".core
 local nearest = require "strapline.nearest"
 local quantity = require "strapline.quantity"
+local sorted = require "strapline.sorted"
 local values = require "strapline.values"
 
 local M = {}
@@ -111,7 +112,7 @@ local function place(add, subject, axis, written)
 end
 
 local function check_stud_keys(add, subject, written)
-  for key in pairs(written) do
+  for key in sorted.pairs(written) do
     if not stud_sizes[key] and key ~= 1 and key ~= 2 then
       add(("%sunknown field '%s'%s"):format(subject, tostring(key),
         nearest.hint_or_list(tostring(key), { "diameter", "width", "height" }, "allowed")))
@@ -141,15 +142,13 @@ end
 
 --- In the order of their names, so that the same file gives the same circuit.
 local function check_studs(add, written, diameter)
-  local studs, nodes = {}, {}
+  local studs = {}
   if type(written) ~= "table" or next(written) == nil then
     add("has no studs; write " .. STUD)
     return studs
   end
-  for node in pairs(written) do nodes[#nodes + 1] = node end
-  table.sort(nodes, function(a, b) return tostring(a) < tostring(b) end)
-  for _, node in ipairs(nodes) do
-    studs[#studs + 1] = check_stud(add, node, written[node], diameter)
+  for node, place in sorted.pairs(written) do
+    studs[#studs + 1] = check_stud(add, node, place, diameter)
   end
   return studs
 end
@@ -182,7 +181,7 @@ local function check_keys(add, kind, body)
   for _, list in ipairs { shape, kind.params } do
     for _, param in ipairs(list) do known[#known + 1] = param.name end
   end
-  for key in pairs(body) do
+  for key in sorted.pairs(body) do
     local field = type(key) == "string"
       and (shape[key] or kind.params[key] or key == "studs" or key == "cutouts")
     if not field then strange[#strange + 1] = tostring(key) end

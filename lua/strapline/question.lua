@@ -1,6 +1,7 @@
 --- A question put to a circuit, checked: which condition, which faults.
 local faults = require "strapline.faults"
 local nearest = require "strapline.nearest"
+local sorted = require "strapline.sorted"
 
 local M = {}
 
@@ -20,13 +21,10 @@ end
 function M.check_fields(question, allowed, what)
   what = what or "question"
   if type(question) ~= "table" then return M.misuse("the %s is not a table", what) end
-  for key in pairs(question) do
+  for _, key in ipairs(sorted.keys(question)) do
     if not allowed[key] then
-      local known = {}
-      for name in pairs(allowed) do known[#known + 1] = name end
-      table.sort(known)
       return M.misuse("unknown field '%s' in the %s%s", tostring(key), what,
-        nearest.hint_or_list(tostring(key), known, "allowed"))
+        nearest.hint_or_list(tostring(key), sorted.keys(allowed), "allowed"))
     end
   end
   return true
