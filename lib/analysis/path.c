@@ -302,6 +302,24 @@ static sl_status trace_from_lead(sl__path_maker *m, sl_node from, sl_node to, sl
     return found ? add_found_down(m, NULL, from, to, side) : SL_W_FLOATING;
 }
 
+/* From lead to lead: not once more through the source that the way comes from, where there is
+   another; a round by a battery on charge and back through what charges it explains nothing. */
+static sl_status trace_between(sl__path_maker *m)
+{
+    const sl_path *path = m->path;
+    const int32_t steps = path->step_count, stops = path->stops;
+    m->g.without_part = path->source;
+    m->g.without_element = path->source_element;
+    sl_status st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+    m->g.without_part = SL_NONE;
+    if (st == SL_W_FLOATING) {
+        m->path->step_count = steps;
+        m->path->stops = stops;
+        st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+    }
+    return st;
+}
+
 /* Feed side up from `red`, then what lies between, then down from `black`. */
 static sl_status trace(sl__path_maker *m, const sl__edge *load)
 {
@@ -316,7 +334,7 @@ static sl_status trace(sl__path_maker *m, const sl__edge *load)
     if (st == SL_OK && load) {
         st = sl__path_add(m, load, path->red, SL_LOAD_SIDE);
     } else if (st == SL_OK) {
-        st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+        st = trace_between(m);
     }
     if (st == SL_OK && !load) {
         st = trace_from_lead(m, path->black, path->minus, SL_RETURN_SIDE);
