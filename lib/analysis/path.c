@@ -5,43 +5,6 @@
 
 #include "base/memory.h"
 
-static bool is_load(const sl__edge *edge)
-{
-    if (edge->use == SL_GIVES) {
-        return edge->amps > 0.0 && edge->sources_w > 0.0 && edge->open_v != 0.0; /* charged */
-    }
-    return edge->use >= SL_LOAD_STARTER && edge->amps > 0.0;
-}
-
-int32_t sl_case_loads(const sl_case *cs, sl_load *out, int32_t room)
-{
-    sl__graph g;
-    const sl_status st = cs->solved ? sl__graph_make(cs, &g) : SL_E_ARG;
-    if (st != SL_OK) {
-        return st;
-    }
-    int32_t count = 0;
-    for (int32_t k = 0; k < g.edges; k++) {
-        if (!is_load(&g.edge[k])) {
-            continue;
-        }
-        const sl__edge *edge = &g.edge[k];
-        const sl_load load = {edge->part, edge->element, edge->use, edge->amps};
-        int32_t at = count < room ? count : room;
-        for (; at > 0 && out[at - 1].current_a < load.current_a; at--) {
-            if (at < room) {
-                out[at] = out[at - 1];
-            }
-        }
-        if (at < room) {
-            out[at] = load;
-        }
-        count++;
-    }
-    sl__graph_free(&g);
-    return count;
-}
-
 bool sl__path_moved(const sl_case *cs, const sl__edge *edge)
 {
     return edge->open && !cs->branch[cs->branch_at[edge->part] + edge->element].open;
@@ -302,6 +265,24 @@ static sl_status trace_from_lead(sl__path_maker *m, sl_node from, sl_node to, sl
     return found ? add_found_down(m, NULL, from, to, side) : SL_W_FLOATING;
 }
 
+/* From lead to lead: not once more through the source that the way comes from, where there is
+   another; a round by a battery on charge and back through what charges it explains nothing. */
+static sl_status trace_between(sl__path_maker *m)
+{
+    const sl_path *path = m->path;
+    const int32_t steps = path->step_count, stops = path->stops;
+    m->g.without_part = path->source;
+    m->g.without_element = path->source_element;
+    sl_status st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+    m->g.without_part = SL_NONE;
+    if (st == SL_W_FLOATING) {
+        m->path->step_count = steps;
+        m->path->stops = stops;
+        st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+    }
+    return st;
+}
+
 /* Feed side up from `red`, then what lies between, then down from `black`. */
 static sl_status trace(sl__path_maker *m, const sl__edge *load)
 {
@@ -316,7 +297,7 @@ static sl_status trace(sl__path_maker *m, const sl__edge *load)
     if (st == SL_OK && load) {
         st = sl__path_add(m, load, path->red, SL_LOAD_SIDE);
     } else if (st == SL_OK) {
-        st = trace_from_lead(m, path->red, path->black, SL_LOAD_SIDE);
+        st = trace_between(m);
     }
     if (st == SL_OK && !load) {
         st = trace_from_lead(m, path->black, path->minus, SL_RETURN_SIDE);

@@ -26,19 +26,35 @@ function M.quantity(value, quantity, instead)
   return { number, unit }
 end
 
---- The lines of a text, which a line feed parts, and those too long for the room after words. What
---- goes on stands as far in as its first line, and two more when it is a name among others.
+--- Where a text may go on in the next line: after words, after the dot of "PART.TERMINAL", and after
+--- a low line.
+--- @return iterator of pieces, each with what stands before it in its line
+local function pieces(text)
+  local glue = ""
+  return coroutine.wrap(function()
+    for word in text:gmatch "%S+" do
+      for piece in (word:gsub("(%a[._])(%a)", "%1\0%2")):gmatch "[^%z]+" do
+        coroutine.yield(piece, glue)
+        glue = ""
+      end
+      glue = " "
+    end
+  end)
+end
+
+--- The lines of a text, which a line feed parts, and those too long for the room. What goes on stands
+--- two further in than its first line.
 local function fold(text, room)
   local list = {}
   for line in (text .. "\n"):gmatch "(.-)\n" do
     local indent = line:match "^ *"
     local current = indent
-    for word in line:gmatch "%S+" do
-      if width(current) > #indent and width(current) + 1 + width(word) > room then
+    for piece, glue in pieces(line) do
+      if width(current) > #indent and width(current) + #glue + width(piece) > room then
         list[#list + 1] = current
-        current = indent .. "  " .. word
+        current = indent .. "  " .. piece
       else
-        current = current .. (#current > #indent and " " or "") .. word
+        current = current .. glue .. piece
       end
     end
     list[#list + 1] = current
@@ -52,29 +68,40 @@ local function cell_lines(text, room)
   return fold(text, room)
 end
 
---- The least room a text needs: that of its longest word, where it goes on.
+--- The least room a text needs: that of its longest piece, where it goes on.
 local function least_room(text)
-  local most, indent = 0, #text:match "^ *"
-  for word in text:gmatch "%S+" do most = math.max(most, width(word)) end
-  return most + indent + 2
+  local indent = #text:match "^ *"
+  local most, further = 0, 0
+  for piece in pieces(text) do
+    most, further = math.max(most, width(piece) + further), 2
+  end
+  return most + indent
 end
 
---- Room that numbers, units, and whole cells of a column need; `least`: folded.
+--- Room that numbers, units, and whole cells of a column need.
 local function measure(column, heading, rows)
-  local number, unit, cells, least = 0, 0, 0, least_room(heading)
+  local number, unit, cells = 0, 0, 0
   for _, row in ipairs(rows) do
     local cell = row[column] or ""
     if type(cell) == "table" then
       number, unit = math.max(number, width(cell[1])), math.max(unit, width(cell[2]))
     else
       for line in cell:gmatch "[^\n]+" do cells = math.max(cells, width(line)) end
-      least = math.max(least, least_room(cell))
     end
   end
-  local joined = number > 0 and number + 1 + unit or 0
-  cells = math.max(cells, joined)
+  cells = math.max(cells, number > 0 and number + 1 + unit or 0)
   return { number = number, unit = unit, whole = math.max(width(heading), cells), cells = cells,
-    numbers = number > 0, least = math.max(least, joined) }
+    numbers = number > 0 }
+end
+
+--- The least room that a column can do with.
+local function measure_least(room, column, heading, rows)
+  local least = math.max(least_room(heading), room.numbers and room.number + 1 + room.unit or 0)
+  for _, row in ipairs(rows) do
+    local cell = row[column] or ""
+    if type(cell) == "string" then least = math.max(least, least_room(cell)) end
+  end
+  return least
 end
 
 --- The column to take room from: one that only its heading needs, then the widest of words that can
@@ -93,10 +120,14 @@ local function widest(rooms)
 end
 
 --- Takes room from columns until a line fits.
-local function narrow(rooms)
-  local total = -#GAP
+local function narrow(rooms, headings, rows)
+  local total = 0
   for _, room in ipairs(rooms) do total = total + #GAP + room.whole end
-  for _ = WIDEST - #GAP + 1, total do
+  if total <= WIDEST then return end
+  for column, room in ipairs(rooms) do
+    room.least = measure_least(room, column, headings[column], rows)
+  end
+  for _ = WIDEST + 1, total do
     local room = widest(rooms)
     if not room then return end
     room.whole = room.whole - 1
@@ -121,7 +152,7 @@ end
 function M.lines(headings, rows)
   local rooms, lines = {}, {}
   for column, heading in ipairs(headings) do rooms[column] = measure(column, heading, rows) end
-  narrow(rooms)
+  narrow(rooms, headings, rows)
   local function add(row)
     local cells, most = {}, 1
     for column in ipairs(headings) do

@@ -48,12 +48,6 @@ local function series_table(result)
   return more(group, result.series, shown)
 end
 
---- "usual" of a spread that the file does not give, with the field it is of.
-local function usual_text(row)
-  if not row.usual then return "" end
-  return row.spread_of and ("usual (%s)"):format(row.spread_of) or "usual"
-end
-
 local function fields_table(result)
   local rows, usual = {}, false
   local shown = math.min(#result.fields, MOST)
@@ -63,7 +57,7 @@ local function fields_table(result)
     rows[index] = { row.part, row.field,
       row.value and columns.quantity(row.value, row.quantity) or "", row.change,
       signed(row.effect, result.quantity), row.down and signed(row.down, result.quantity) or "",
-      row.up and signed(row.up, result.quantity) or "", usual_text(row) }
+      row.up and signed(row.up, result.quantity) or "", row.usual and "usual" or "" }
   end
   if #rows == 0 then return { "no value of any part changes it" } end
   local group = columns.lines(

@@ -164,6 +164,40 @@ local function current_lines(path, bad, blamed)
   return list
 end
 
+local MOST_OF_IT = 0.6 -- of what is lost on both sides
+local FEW = 3          -- places that can be called most of it
+
+--- Of sides that lose too much where no place does: the few that lose most of it, or that it is many.
+local function side_lines(path)
+  local places, all = {}, 0
+  for at, step in ipairs(path.steps) do
+    if step.side ~= "load" and step.use ~= "source" and not step.inside and step.drop then
+      places[#places + 1] = { step = step, at = at }
+      all = all + math.abs(step.shown)
+    end
+  end
+  table.sort(places, function(a, b)
+    local x, y = math.abs(a.step.shown), math.abs(b.step.shown)
+    if x ~= y then return x > y end
+    return a.at < b.at
+  end)
+  local sum, list = 0, {}
+  for index = 1, math.min(FEW, #places) do
+    local step = places[index].step
+    if sum < MOST_OF_IT * all then
+      list[index] = ("%s, %s: %s"):format(words.place(step), words.volts(path, step.shown),
+        words.meaning(step.use))
+    end
+    sum = sum + math.abs(step.shown)
+  end
+  if sum >= MOST_OF_IT * all and #places > FEW then
+    table.insert(list, 1, "no place has a limit that it is over; most is lost here")
+    return list
+  end
+  return { "no single place is over its limit: many small drops add up; clean and tighten from "
+    .. "the largest on" }
+end
+
 --- What each thing that is bad means.
 local function meaning_lines(path, blamed)
   local list, open = {}, false
@@ -184,11 +218,12 @@ local function meaning_lines(path, blamed)
     list[#list + 1] = "the current does not go its own way: look for an open or poor joint where "
       .. "it turns off"
   elseif #list == 0 and path.bad and path.stops == 0 and #path.lost == 0 then
-    list[1] = "no single place is over its limit: many small drops add up; clean and tighten from "
-      .. "the largest on"
+    lines.add(list, side_lines(path))
   end
   return list
 end
+
+local BRIDGED = 4 -- times the current that a pull-in winding has once the contacts have closed
 
 --- A remark on how much current there is to judge by. What a load takes at an end of a chatter, or
 --- while something else is at fault, says nothing of the load.
@@ -201,6 +236,9 @@ local function current_remark(path, blamed, chatters)
     return ("Only %s of the %s that the load has without faults: where little flows, a small drop "
       .. "proves nothing"):format(
       format.text(current, "current"), format.text(expected, "current"))
+  elseif path.use == "solenoid coil" and expected and current > BRIDGED * expected then
+    return ("%s, and %s without faults, where its contacts bridge it: they have not closed here")
+      :format(format.text(current, "current"), format.text(expected, "current"))
   elseif draws_too_much(path) and not chatters and not others_blamed(blamed) then
     return ("%s, and %s without faults: %s or what it drives takes too much"):format(
       format.text(current, "current"), format.text(expected, "current"), path.part)

@@ -189,11 +189,8 @@ local function proof(found)
   if quality.worst and quality.residual > 0 then
     where = (' (worst at "%s")'):format(quality.worst)
   end
-  return {
-    ("Proof: currents at every node add up to 0 within %.1e of the greatest%s,")
-      :format(quality.residual, where),
-    ("powers within %.1e of their sum"):format(quality.power_balance),
-  }
+  return lines.wrap(("Proof: currents at every node add up to 0 within %.1e of the greatest%s, "
+    .. "powers within %.1e of their sum"):format(quality.residual, where, quality.power_balance), "")
 end
 
 --- Tables and proof of one settled state, or of one end of a chatter.

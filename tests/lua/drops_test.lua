@@ -413,4 +413,28 @@ T.case("what cannot be asked", function()
   T.has(message, "R: it is neither a cable nor a strap")
 end)
 
+-- By hand: 14.2 V feeds a battery on charge and, by 50 mohm, a lamp; what lies between the battery's
+-- post and the lamp's ground is the lamp's way, and not the battery and then the source again.
+T.case("between leads no way goes once more through the source that feeds it", function()
+  local circuit = assert(strapline.parse([[
+source   "ALT" { "stud", "block", voltage = "14.2 V" }
+battery  "B1"  { "post", "-", cca = "600 A", charge = "60 %" }
+joint    "W"   { "stud", "post", resistance = "20 mohm" }
+joint    "G"   { "-", "block", resistance = "1 mohm" }
+resistor "F"   { "stud", "lamp +", resistance = "50 mohm" }
+resistor "L"   { "lamp +", "frame", resistance = "6 ohm" }
+joint    "H"   { "frame", "block", resistance = "900 mohm" }
+reference "block"
+]], "charged.lua"))
+  local found = assert(circuit:explain { red = "post", black = "frame" }).ends[1]
+  local amps = 14.2 / (0.05 + 6 + 0.9)
+  local between = {}
+  for _, step in ipairs(found.way.steps) do
+    if step.side == "load" then between[#between + 1] = step.part end
+  end
+  T.equal(table.concat(between, " "), "W F L")
+  T.near(found.way.steps[#found.way.steps].drop, amps * 0.9, 1e-9)
+  T.near(found.reading, found.way.steps[2] and 14.2 - found.way.steps[1].drop - amps * 0.9, 1e-9)
+end)
+
 T.finish()

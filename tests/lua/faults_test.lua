@@ -129,11 +129,11 @@ lamp    "L1" { "+", "engine", power = "21 W" }
 fault "weak battery" { "B1: weak = 30 %" }
 fault "flat battery" { "B1: charge = 20 %" }
 ]], "twice.lua"))
-  local function refused(part, ...)
+  local function refuses(part, ...)
     T.raises(part, circuit.predict, circuit, { faults = { ... } })
   end
-  refused("fault 'G1: open' is given twice", "G1: open", "weak battery", "G1: open")
-  refused("faults 'weak battery' and 'B1: weak = 50 %' both set health of 'B1'", "weak battery",
+  refuses("fault 'G1: open' is given twice", "G1: open", "weak battery", "G1: open")
+  refuses("faults 'weak battery' and 'B1: weak = 50 %' both set health of 'B1'", "weak battery",
     "B1: weak = 50 %")
   assert(circuit:predict { faults = { "weak battery", "flat battery", "G1: +1 mohm" } })
 end)
