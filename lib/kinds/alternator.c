@@ -157,6 +157,7 @@ static const sl_notice_def notices[] = {
     [OVERCHARGING] = {"overcharging", SL_VOLTAGE, "overcharging: @"},
     [REVERSED] = {"reversed", SL_CURRENT,
                   "the battery is on it the wrong way round: @ through its diodes"},
+    SL__HOT_SPOT_ROW,
 };
 
 /* The part of its stamped current it can give as warm as it is. */

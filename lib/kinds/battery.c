@@ -99,6 +99,7 @@ static const sl_notice_def notices[] = {
                        "at this drain all flat in over 100 days, from the charge it has"},
     [DRAINS_FAST] = {"drains fast", SL_TIME,
                      "at this current all flat in less than about @, from the charge it has"},
+    SL__HOT_SPOT_ROW,
 };
 
 /* Six cells at rest, at equal steps of charge from empty to full. */

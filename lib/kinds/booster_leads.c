@@ -65,6 +65,7 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [CARRIES] = {"carries", SL_CURRENT, "the leads carry @"},
+    SL__HOT_SPOT_ROW,
 };
 
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)

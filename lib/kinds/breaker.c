@@ -80,6 +80,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_TRIPPED] = {"tripped", SL_NUMBER, "tripped"},
     [TRIPS] = {"trips", SL_FRACTION, "carries @ of its rating: trips"},
     [OVERLOADED] = {"overloaded", SL_FRACTION, "carries @ of its rating"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double OVER = 1.1; /* worth noticing, though it holds */

@@ -10,7 +10,7 @@ enum { COPPER, TINNED_COPPER, HARD_COPPER, ALUMINIUM, BRASS, STEEL, STAINLESS_ST
 enum { METAL, IEC60228, ISO6722 };
 enum { NONE, STEADY };
 enum { CONDUCTOR, UNINTENDED };
-enum { OVERLOADED, OVERLOADED_BARE, MELTS, TOO_HOT, STRAY, HOT_SPOT };
+enum { OVERLOADED, OVERLOADED_BARE, MELTS, TOO_HOT, STRAY };
 
 #define LEAST_MM2 0.005
 #define GREATEST_MM2 2000.0
@@ -147,7 +147,7 @@ const sl_notice_def sl__conductor_notices[] = {
     [MELTS] = {"melts", SL_TIME, "overloaded: melts in @"},
     [TOO_HOT] = {"too hot", SL_TEMPERATURE, "too hot: its metal reaches @"},
     [STRAY] = {"stray", SL_CURRENT, "carries @ that it was never meant to carry"},
-    [HOT_SPOT] = {"hot spot", SL_POWER, "hot: @ at the bad spot"},
+    SL__HOT_SPOT_ROW,
 };
 
 /* Resistance at 20 C; the heat a cubic metre takes, from memory: of copper, aluminium and steel as
@@ -365,11 +365,6 @@ void sl__conductor_notice(const double *p, int32_t state, const sl__flow *flow,
         notice_overload(p, amps, list);
     } else if (p[SL__CONDUCTOR_METAL_TEMPERATURE] > p[SL__CONDUCTOR_LIMIT]) {
         sl__notice(list, TOO_HOT, p[SL__CONDUCTOR_METAL_TEMPERATURE]);
-    }
-    const sl__flow spot = {.added_v = flow[CORE].added_v, .i = flow[CORE].i};
-    const double spot_w = sl__contact_hot(&spot);
-    if (spot_w > 0.0) {
-        sl__notice(list, HOT_SPOT, spot_w);
     }
 }
 

@@ -104,6 +104,7 @@ static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
     [CUT_OFF] = {"cut off", SL_VOLTAGE, "off: @ at its input is too little"},
     [REVERSED] = {"reversed", SL_VOLTAGE, "its input is the wrong way round: @"},
+    SL__HOT_SPOT_ROW,
 };
 
 static bool complete(double *p, sl__complaint *bad)

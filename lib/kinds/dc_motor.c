@@ -79,6 +79,7 @@ static const sl_notice_def notices[] = {
     [BACKWARDS] = {"backwards", SL_FRACTION, "turns backwards at @ of its speed"},
     [STALLED] = {"stalled", SL_CURRENT, "stalled, takes @"},
     [STILL] = {"stands still", SL_NUMBER, "does not turn"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double CONSTANT_AT_REST = 0.95, FAN_AT_REST = 0.10;

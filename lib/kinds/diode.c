@@ -107,6 +107,7 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [OVERLOADED] = {"overloaded", SL_CURRENT, "carries @, more than its rating"},
+    SL__HOT_SPOT_ROW,
 };
 
 static bool complete(double *p, sl__complaint *bad)

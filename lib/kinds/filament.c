@@ -7,10 +7,13 @@ enum { FILAMENT };
 
 static const double CURRENT_EXPONENT = 0.55, LIGHT_EXPONENT = 3.4;
 static const double DARK_LIGHT = 0.01;
+static const double BURNS_OUT = 1.3; /* times full_light, in volts */
 
 const sl_notice_def sl__filament_notices[] = {
     [SL__FILAMENT_LIGHT] = {"light", SL_FRACTION, "lamp at @ light"},
     [SL__FILAMENT_DARK] = {"dark", SL_NUMBER, "lamp dark"},
+    [SL__FILAMENT_BURNS_OUT] = {"burns out", SL_FRACTION, "lamp at @ light: it will burn out"},
+    [SL__FILAMENT_HOT_SPOT] = SL__HOT_SPOT_ROW,
 };
 
 const sl_element sl__filament_elements[] = {
@@ -103,6 +106,7 @@ void sl__filament_notice(const double *p, int32_t state, const sl__flow *flow,
     if (light < DARK_LIGHT) {
         sl__notice(list, SL__FILAMENT_DARK, 0.0);
     } else {
-        sl__notice(list, SL__FILAMENT_LIGHT, light);
+        const bool burns = volts > BURNS_OUT * p[SL__FILAMENT_FULL_LIGHT];
+        sl__notice(list, burns ? SL__FILAMENT_BURNS_OUT : SL__FILAMENT_LIGHT, light);
     }
 }

@@ -13,7 +13,13 @@ enum {
     SL__FILAMENT_PARAM_COUNT
 };
 
-enum { SL__FILAMENT_LIGHT, SL__FILAMENT_DARK, SL__FILAMENT_NOTICE_COUNT };
+enum {
+    SL__FILAMENT_LIGHT,
+    SL__FILAMENT_DARK,
+    SL__FILAMENT_BURNS_OUT,
+    SL__FILAMENT_HOT_SPOT,
+    SL__FILAMENT_NOTICE_COUNT
+};
 
 enum { SL__FILAMENT_MODE_COUNT = 2 };
 
@@ -26,7 +32,9 @@ extern const sl_mode sl__filament_modes[SL__FILAMENT_MODE_COUNT];
     "ways round; light = (v / full_light)^3.4"
 #define SL__FILAMENT_STANDING                                                                      \
     "lamp rerating exponents of handbooks; below 20 to 30 % of the rated voltage the current is "  \
-    "an extrapolation; dark below 1 % light: common practice, no source"
+    "an extrapolation; dark below 1 % light: common practice, no source; burns out above 1.3 "     \
+    "times "                                                                                       \
+    "full_light, where by the 12th power of handbooks 4 % of its life is left"
 
 /* The rows that are the same for both. */
 #define SL__FILAMENT_COLD_RATIO_ROW                                                                \

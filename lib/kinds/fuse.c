@@ -60,8 +60,9 @@ static const sl_mode modes[] = {
 };
 
 #define NOTICE_BAND(name, from, least_s, most_s, quantity, said, does) {name, quantity, said does},
-static const sl_notice_def notices[] = {
-    [NOTICE_BLOWN] = {"blown", SL_NUMBER, "blown"}, [OVERLOADED] = SL__FUSE_BANDS(NOTICE_BAND)};
+static const sl_notice_def notices[] = {[NOTICE_BLOWN] = {"blown", SL_NUMBER, "blown"},
+                                        [OVERLOADED] =
+                                            SL__FUSE_BANDS(NOTICE_BAND) SL__HOT_SPOT_ROW};
 
 typedef struct cold_point {
     double rating_a, mohm;

@@ -40,6 +40,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [GLOWS] = {"heat", SL_FRACTION, "heats at @ of its rated power"},
     [DARK] = {"cold", SL_NUMBER, "does not heat"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double DARK_POWER = 0.01;

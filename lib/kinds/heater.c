@@ -40,6 +40,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [HEAT] = {"heat", SL_FRACTION, "heats at @ of its rated power"},
     [COLD] = {"cold", SL_NUMBER, "does not heat"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double COLD_HEAT = 0.01;

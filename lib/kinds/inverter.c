@@ -81,6 +81,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_STARVES] = {"starves", SL_VOLTAGE, "cuts out at @"},
     [NOTICE_DEAD] = {"dead", SL_NUMBER, "dead: no current reaches it"},
     [NOTICE_REVERSED] = {"reversed", SL_VOLTAGE, "its supply is the wrong way round: @"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double DEAD_V = 1.0;

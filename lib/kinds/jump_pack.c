@@ -57,6 +57,7 @@ static const sl_notice_def notices[] = {
     [HELPS] = {"helps", SL_CURRENT, "helps with @"},
     [LIMITING] = {"current limit", SL_CURRENT, "gives all it can: @"},
     [REVERSED] = {"reversed", SL_CURRENT, "clamped the wrong way round: @ through it"},
+    SL__HOT_SPOT_ROW,
 };
 
 static sl__limited leads(const double *p)

@@ -116,6 +116,10 @@ double sl__temperature_or(double own_c, double ambient_c);
 /* A part made for one polarity with less than this across it is the wrong way round. */
 #define SL__REVERSED_V (-0.5)
 
+/* All that a person notices of a part of this kind. */
+void sl__notices_of(const sl__kind *kind, const double *p, int32_t state, const sl__flow *flow,
+                    sl__notice_list *list);
+
 /* Adds a notice to a list. */
 void sl__notice(sl__notice_list *list, int32_t index, double value);
 
@@ -129,6 +133,15 @@ void sl__law_resistor(sl__law *law, double ohm);
     .terminals = (terminal), .terminal_count = SL__COUNT(terminal), .params = (param),             \
     .param_count = SL__COUNT(param), .elements = (element), .element_count = SL__COUNT(element),   \
     .modes = (mode), .mode_count = SL__COUNT(mode)
+
+/* The last row of the notices of a kind that a poor contact anywhere in it heats: what is noticed
+   of the resistance that faults have put in series with its elements, see sl__notices_of. */
+#define SL__HOT_SPOT "hot spot"
+#define SL__HOT_SPOT_ROW                                                                           \
+    {                                                                                              \
+        SL__HOT_SPOT, SL_POWER, "hot: @ at the bad spot"                                           \
+    }
+
 #define SL__NOTICES(notice) .notices = (notice), .notice_count = SL__COUNT(notice)
 
 #define SL__NAN ((double)NAN)

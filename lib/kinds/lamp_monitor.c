@@ -61,6 +61,7 @@ static const sl_notice_def notices[] = {
     [OUT_BY_CURRENT] = {"lamp out", SL_CURRENT, "reports a lamp out: only @ flows"},
     [OUT_BY_VOLTAGE] = {"lamp out, not fed", SL_VOLTAGE,
                         "reports a lamp out: its check finds @ at the output"},
+    SL__HOT_SPOT_ROW,
 };
 
 static void laws(const double *p, double ambient_c, int32_t state, sl__law *law)

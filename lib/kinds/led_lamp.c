@@ -49,6 +49,7 @@ static const sl_notice_def notices[] = {
     [GHOST] = {"ghost glow", SL_CURRENT, "ghost glow: lit by @"},
     [DARK] = {"dark", SL_NUMBER, "lamp dark"},
     [REVERSED] = {"reversed", SL_VOLTAGE, "lamp dark, the wrong way round: @"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double GHOST_LIGHT = 0.02;  /* of the rated current: below it, not on and not off */

@@ -32,6 +32,7 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [0] = {"takes", SL_CURRENT, "takes @"},
+    SL__HOT_SPOT_ROW,
 };
 
 static double volts(const double *points, int32_t n)

@@ -112,6 +112,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_STARVES] = {"starves", SL_VOLTAGE, "cannot have its power: pulls its supply down to @"},
     [NOTICE_REVERSED] = {"reversed", SL_NUMBER, "its supply is the wrong way round"},
     [NOTICE_DEAD] = {"dead", SL_NUMBER, "dead: no current reaches it"},
+    SL__HOT_SPOT_ROW,
 };
 
 static const double CLOSE_TO_RESET = 1.05; /* of the reset voltage: a margin of 5 % */

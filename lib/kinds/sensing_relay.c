@@ -80,6 +80,7 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [NOTICE_CLOSED] = {"closed", SL_NUMBER, "closed"},
+    SL__HOT_SPOT_ROW,
 };
 
 /* Where the contacts are: stuck ones do not follow the state. */

@@ -1,7 +1,8 @@
 /* lib/kinds/shared.c: what several kinds use, and the table of quantities. */
-#include "kinds/kind.h"
-
 #include <math.h>
+#include <string.h>
+
+#include "kinds/heat.h"
 
 double sl__temperature_or(double own_c, double ambient_c)
 {
@@ -14,6 +15,26 @@ void sl__notice(sl__notice_list *list, int32_t index, double value)
         list->item[list->count].index = index;
         list->item[list->count].value = value;
         list->count++;
+    }
+}
+
+void sl__notices_of(const sl__kind *kind, const double *p, int32_t state, const sl__flow *flow,
+                    sl__notice_list *list)
+{
+    const int32_t last = kind->about.notice_count - 1;
+    if (kind->notice) {
+        kind->notice(p, state, flow, list);
+    }
+    if (last < 0 || strcmp(kind->about.notices[last].name, SL__HOT_SPOT) != 0) {
+        return;
+    }
+    double watts = 0.0;
+    for (int32_t e = 0; e < kind->about.element_count; e++) {
+        const sl__flow added = {.added_v = flow[e].added_v, .i = flow[e].i};
+        watts += sl__contact_hot(&added);
+    }
+    if (watts > 0.0) {
+        sl__notice(list, last, watts);
     }
 }
 

@@ -224,6 +224,7 @@ static const sl_notice_def notices[] = {
     [STANDS_STILL] = {"stands still", SL_NUMBER, "the engine does not turn"},
     [NO_CLICK] = {"no click", SL_NUMBER, "no click"},
     [CLICKING] = {"clicking", SL_NUMBER, "rapid clicking, the engine does not turn"},
+    SL__HOT_SPOT_ROW,
 };
 
 /* The motor, its own drag, and its speed where the cranking point is. Speeds and torques are those

@@ -50,6 +50,7 @@ static const sl_mode modes[] = {
 static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
     [REVERSED] = {"reversed", SL_CURRENT, "the wrong way round: @ through the diode at its output"},
+    SL__HOT_SPOT_ROW,
 };
 
 static sl__limited regulator(const double *p)

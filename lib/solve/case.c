@@ -343,14 +343,11 @@ int32_t sl_case_notices(const sl_case *cs, sl_part part, sl_notice *out, int32_t
         return 0;
     }
     const sl__kind *kind = sl__case_part(cs, part)->kind;
-    if (!kind->notice) {
-        return 0;
-    }
     const sl__answer *answer = &cs->answer[cs->view];
     sl__flow flow[SL__ELEMENTS_MOST];
     sl__flows(cs, answer, part, flow);
     sl__notice_list list = {0};
-    kind->notice(sl__case_values(cs, part), answer->state[part], flow, &list);
+    sl__notices_of(kind, sl__case_values(cs, part), answer->state[part], flow, &list);
     for (int32_t n = 0; n < list.count && n < room; n++) {
         out[n] = (sl_notice){list.item[n].index, list.item[n].value};
     }

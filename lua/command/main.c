@@ -89,5 +89,9 @@ int main(int argc, char **argv)
         fprintf(stderr, "strapline: %s\n", lua_tostring(L, -1));
     }
     lua_close(L);
+    if (code == 0 && (fflush(stdout) != 0 || ferror(stdout))) { /* a script may not have looked */
+        fputs("strapline: cannot write all of standard output\n", stderr);
+        code = EXIT_CANNOT;
+    }
     return code;
 }

@@ -159,7 +159,7 @@ const char *probe_notice(probe *part, double v, double i, double *value)
     must_complete(part);
     const sl__flow flow[PROBE_ELEMENTS] = {{.v = v, .i = i}};
     sl__notice_list list = {0};
-    part->kind->notice(part->p, 0, flow, &list);
+    sl__notices_of(part->kind, part->p, 0, flow, &list);
     if (list.count == 0) {
         return NULL;
     }

@@ -90,6 +90,18 @@ static double light_at(probe *part, double volts)
     return light;
 }
 
+/* 1.3 times 13.2 V are 17.16 V: 4 % of its life, by the 12th power. A 12 V lamp on 24 V. */
+static void a_lamp_on_far_too_much_burns_out(void **unused)
+{
+    (void)unused;
+    probe part = lamp(12.0, 1.75);
+    double light = 0.0;
+    light_at(&part, 17.1);
+    assert_string_equal(probe_notice(&part, 17.2, probe_amps(&part, 17.2), &light), "burns out");
+    assert_string_equal(probe_notice(&part, -24.0, probe_amps(&part, -24.0), &light), "burns out");
+    assert_near("light", light, pow(24.0 / 13.2, 3.4), 1e-12);
+}
+
 static void light_falls_with_the_power_of_3_4(void **unused)
 {
     (void)unused;
@@ -230,6 +242,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rerating_table_comes_out),
         cmocka_unit_test(loaded_test_table_comes_out_to_its_digits),
+        cmocka_unit_test(a_lamp_on_far_too_much_burns_out),
         cmocka_unit_test(light_falls_with_the_power_of_3_4),
         cmocka_unit_test(dark_below_one_percent),
         cmocka_unit_test(lamp_that_is_off_says_nothing),

@@ -216,7 +216,7 @@ static const char *said(probe *part, double amps, double added_v)
     probe_laws(part, 20.0, 0);
     sl__notice_list list = {0};
     const sl__flow flow = {.v = amps * part->law[0].ohm, .i = amps, .added_v = added_v};
-    part->kind->notice(part->p, 0, &flow, &list);
+    sl__notices_of(part->kind, part->p, 0, &flow, &list);
     text[0] = '\0';
     for (int32_t n = 0; n < list.count; n++) {
         strcat(text, n ? ";" : "");
@@ -270,6 +270,34 @@ static void paths_that_get_hot_speak(void **unused)
     probe bad = conductor("cable", 25.0);
     assert_string_equal(said(&bad, 100.0, 1.0), "hot spot");
     assert_string_equal(said(&bad, 100.0, 0.09), "");
+}
+
+/* 1 V over a poor contact with 10 A in it: 10 W, in whatever part it is, and in either direction;
+   0.09 V is what any contact may have. */
+static void a_poor_contact_gets_hot_in_any_part(void **unused)
+{
+    (void)unused;
+    static const char *const names[] = {"fuse",   "alternator", "battery", "module",
+                                        "heater", "starter",    "lamp",    "booster_leads"};
+    for (size_t k = 0; k < sizeof names / sizeof *names; k++) {
+        probe part = probe_of(names[k]);
+        const sl_kind *about = &part.kind->about;
+        for (int32_t e = 0; e < about->element_count; e++) {
+            sl__flow flow[8] = {{0}};
+            sl__notice_list hot = {0}, cool = {0};
+            flow[e] = (sl__flow){.i = -10.0, .added_v = -1.0};
+            sl__notices_of(part.kind, part.p, 0, flow, &hot);
+            assert_true(hot.count > 0);
+            assert_string_equal(about->notices[hot.item[hot.count - 1].index].name, "hot spot");
+            assert_near(names[k], hot.item[hot.count - 1].value, 10.0, 1e-15);
+            flow[e].added_v = -0.09;
+            flow[e].i = -1000.0;
+            sl__notices_of(part.kind, part.p, 0, flow, &cool);
+            for (int32_t n = 0; n < cool.count; n++) {
+                assert_string_not_equal(about->notices[cool.item[n].index].name, "hot spot");
+            }
+        }
+    }
 }
 
 static void insulation_sets_the_limit(void **unused)
@@ -452,6 +480,7 @@ int main(void)
         cmocka_unit_test(fast_overloads_follow_the_adiabatic_equation),
         cmocka_unit_test(cranking_cables_say_nothing),
         cmocka_unit_test(paths_that_get_hot_speak),
+        cmocka_unit_test(a_poor_contact_gets_hot_in_any_part),
         cmocka_unit_test(insulation_sets_the_limit),
         cmocka_unit_test(bundles_and_given_ampacities_carry_less),
         cmocka_unit_test(steady_heating_balances),
