@@ -21,6 +21,7 @@ end
 --- How often something chatters, by the period in s; 0: it has none.
 function M.rate(period)
   if period <= 0 then return "without end" end
+  if period > 1 then return ("about once in %.2g s"):format(period) end
   local pattern = period < 0.1 and "about %.0f times a second" or "about %.2g times a second"
   return pattern:format(1 / period)
 end

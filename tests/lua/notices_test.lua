@@ -119,4 +119,12 @@ T.case("what stops is dark, does not turn or does not heat; nothing is said of t
   end
 end)
 
+T.case("how often something chatters, fast and slow", function()
+  local rate = require("strapline.notices").rate
+  T.equal(rate(0), "without end")
+  T.equal(rate(0.01), "about 100 times a second")
+  T.equal(rate(0.2), "about 5 times a second")
+  T.equal(rate(15), "about once in 15 s")
+end)
+
 T.finish()
