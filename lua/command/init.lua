@@ -32,14 +32,6 @@ local function refuse(message)
   return CANNOT
 end
 
---- Where each question is answered.
-local modules = {
-  predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
-  drops = "strapline.drops", explain = "strapline.explain", size = "strapline.sizing",
-  survey = "strapline.fault_survey", sneak = "strapline.sneak", offsets = "strapline.offsets",
-  matters = "strapline.matters", band = "strapline.band",
-}
-
 --- What a verb uses of the outside. `ask` puts a question to a circuit and, when it cannot be
 --- answered, says why.
 local function outside(verb)
@@ -58,7 +50,8 @@ local function outside(verb)
     return circuit, message
   end
   function it.ask(circuit, what, question)
-    local result, message, code = require(modules[what])[what](circuit, question)
+    local questions = require("strapline.circuit").questions
+    local result, message, code = require(questions[what])[what](circuit, question)
     if result then return result end
     if code == "misuse" then
       refuse(("strapline %s: %s"):format(verb, message))

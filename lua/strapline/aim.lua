@@ -1,16 +1,8 @@
 --- What is read: two leads, or the current of a part, as a question gives it.
-local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 
 local M = {}
-
-local function check_element(circuit, part, name)
-  local kind = circuit.kinds[part]
-  if name == nil or kind.elements[name] then return true end
-  return question.misuse("'%s' has no path '%s'%s", part, tostring(name),
-    nearest.hint_or_list(tostring(name), kinds.names_of(kind.elements), "paths"))
-end
 
 local function check_current(circuit, asked)
   if asked.red or asked.black then
@@ -21,7 +13,7 @@ local function check_current(circuit, asked)
   end
   local ok, message, code = question.check_no_panel(circuit, asked.part)
   if not ok then return nil, message, code end
-  return check_element(circuit, asked.part, asked.element)
+  return question.check_element(circuit, asked.part, asked.element)
 end
 
 --- @param asked { red, black } or { part, element }; without an element, the current into the first

@@ -131,6 +131,7 @@ local function standing_of(param, origin)
 end
 
 function Answer:values(part)
+  find(self.parts, part, "part")
   local list = {}
   for index, param in ipairs(self.kinds[part].params) do
     local value, origin = self.case:value(part, param.name)

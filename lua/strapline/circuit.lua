@@ -114,67 +114,22 @@ local function pass(result, message, code)
   return result, message, code
 end
 
---- Every question takes a table of fields, which strapline/calls.lua tells of, and returns what it
---- is for; or nil, message, code.
----
---- circuit:predict { ... } -> answer; see answer.lua.
-function Circuit:predict(question)
-  return pass(require("strapline.answer").predict(self, question or {}))
-end
+--- Where each question is answered. It takes a table of fields, which strapline/calls.lua tells of,
+--- and returns what strapline/answers.lua tells of; or nil, message, code.
+M.questions = {
+  predict = "strapline.answer", read = "strapline.reading", load_test = "strapline.load_test",
+  drops = "strapline.drops", explain = "strapline.explain", size = "strapline.sizing",
+  matters = "strapline.matters", band = "strapline.band", sweep = "strapline.sweep",
+  survey = "strapline.fault_survey", sneak = "strapline.sneak", offsets = "strapline.offsets",
+}
 
---- circuit:read { ... } -> reading; see reading.lua.
-function Circuit:read(question)
-  return pass(require("strapline.reading").read(self, question or {}))
-end
-
---- circuit:matters { ... } -> result; see matters.lua.
-function Circuit:matters(question)
-  return pass(require("strapline.matters").matters(self, question or {}))
-end
-
---- circuit:band { ... } -> result; see band.lua.
-function Circuit:band(question)
-  return pass(require("strapline.band").band(self, question or {}))
-end
-
---- circuit:load_test { ... } -> test; see load_test.lua.
-function Circuit:load_test(question)
-  return pass(require("strapline.load_test").load_test(self, question or {}))
-end
-
---- circuit:drops { ... } -> drops; see drops.lua.
-function Circuit:drops(question)
-  return pass(require("strapline.drops").drops(self, question or {}))
-end
-
---- circuit:explain { ... } -> explanation; see explain.lua.
-function Circuit:explain(question)
-  return pass(require("strapline.explain").explain(self, question or {}))
-end
-
---- circuit:size { ... } -> sizes; see sizing.lua.
-function Circuit:size(question)
-  return pass(require("strapline.sizing").size(self, question or {}))
-end
-
---- circuit:sweep { ... } -> sweep; see sweep.lua.
-function Circuit:sweep(asked)
-  return pass(require("strapline.sweep").new(self, asked or {}))
-end
-
---- circuit:survey { ... } -> survey of faults; see fault_survey.lua.
-function Circuit:survey(question)
-  return pass(require("strapline.fault_survey").survey(self, question or {}))
-end
-
---- circuit:sneak { ... } -> sneaks; see sneak.lua.
-function Circuit:sneak(question)
-  return pass(require("strapline.sneak").sneak(self, question or {}))
-end
-
---- circuit:offsets { ... } -> offsets; see offsets.lua.
-function Circuit:offsets(question)
-  return pass(require("strapline.offsets").offsets(self, question or {}))
+for name, module in pairs(M.questions) do
+  Circuit[name] = function(self, question)
+    if getmetatable(self) ~= Circuit then
+      error(("write circuit:%s { ... }, with a colon"):format(name), 2)
+    end
+    return pass(require(module)[name](self, question or {}))
+  end
 end
 
 --- Frees the circuit at once; otherwise it is freed when nothing refers to it.

@@ -59,13 +59,8 @@ local function find_load(circuit, text)
     return question.misuse("load: '%s' is a %s, which has no use for the current; name what the "
       .. "current is there for: a lamp, a motor, a coil", part, circuit.kinds[part].name)
   end
-  local elements = circuit.kinds[part].elements
-  if element and not elements[element] then
-    local names = {}
-    for index, entry in ipairs(elements) do names[index] = entry.name end
-    return question.misuse("load: '%s' has no path '%s'%s", part, element,
-      nearest.hint_or_list(element, names, "paths"))
-  end
+  ok, message, code = question.check_element(circuit, part, element)
+  if not ok then return nil, message, code end
   return { part = part, element = element }
 end
 

@@ -93,7 +93,7 @@ function M.survey(circuit, asked)
   for key, value in pairs(asked) do wanted[key] = value end
   wanted.readings, wanted.change = places, nil
   local sweep
-  sweep, message, code = sweeps.new(circuit, wanted)
+  sweep, message, code = sweeps.sweep(circuit, wanted)
   if not sweep then return nil, message, code end
   return hidden.behind({ sweep = sweep, change = asked.change or M.CHANGE },
     { circuit = circuit, places = places, pairs = asked.pairs }, Survey)

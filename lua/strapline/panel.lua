@@ -147,8 +147,8 @@ local function check_studs(add, written, diameter)
     add("has no studs; write " .. STUD)
     return studs
   end
-  for node, place in sorted.pairs(written) do
-    studs[#studs + 1] = check_stud(add, node, place, diameter)
+  for node, written_there in sorted.pairs(written) do
+    studs[#studs + 1] = check_stud(add, node, written_there, diameter)
   end
   return studs
 end

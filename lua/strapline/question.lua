@@ -1,5 +1,6 @@
 --- A question put to a circuit, checked: which condition, which faults.
 local faults = require "strapline.faults"
+local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local sorted = require "strapline.sorted"
 
@@ -183,6 +184,14 @@ function M.check_leads(circuit, asked, whose)
     return M.misuse("%sboth leads are on '%s': any meter reads 0 there", whose or "", asked.red)
   end
   return true
+end
+
+--- Refuses a path that a part does not have; none is none.
+function M.check_element(circuit, part, name)
+  local elements = circuit.kinds[part].elements
+  if name == nil or elements[name] then return true end
+  return M.misuse("'%s' has no path '%s'%s", part, tostring(name),
+    nearest.hint_or_list(tostring(name), kinds.names_of(elements), "paths"))
 end
 
 --- Whether the circuit has a node; nil, message, "misuse" when not.

@@ -6,7 +6,6 @@
 ---             more that it surely opens, within 10 minutes; fuse_does: "opens in 0.25 to 600 s".
 local fuse_words = require "strapline.fuse_words"
 local kinds = require "strapline.kinds"
-local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 local reading = require "strapline.reading"
 
@@ -22,10 +21,9 @@ function M.check(circuit, plan)
   if not element then
     return question.misuse("'%s' is a %s with several paths; say which: '%s.%s'; paths: %s", part,
       kind.name, part, names[1], table.concat(names, ", "))
-  elseif not kind.elements[element] then
-    return question.misuse("a %s has no path '%s'%s", kind.name, element,
-      nearest.hint_or_list(element, names, "paths"))
   end
+  ok, message, code = question.check_element(circuit, part, element)
+  if not ok then return nil, message, code end
   plan.part, plan.element = part, element
   return true
 end

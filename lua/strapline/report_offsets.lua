@@ -53,6 +53,11 @@ function M.text(result, limit)
     :format(result.circuit, #result.conditions,
       #result.faults > 0 and ", fault " .. table.concat(result.faults, "; ") or "")
   local report = lines.wrap(head, "")
+  if #result.grounds > 0 and #result.grounds[1].parts > 0 then -- nobody named them
+    lines.add(report, lines.wrap("Those of modules, sensors, gauges and converters: what judges "
+      .. "voltages against its ground. --node N, given several times, compares others: pump cases, "
+      .. "bodies", ""))
+  end
   if #result.grounds < 2 then
     lines.add_group(report, { "There are not two grounds to compare; --node N names them" })
     return lines.join(report), 0

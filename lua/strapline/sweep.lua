@@ -51,6 +51,7 @@ local function part_reading(circuit, reading)
         nearest.hint_or_list(tostring(part), circuit.part_names, "parts"))
     elseif part then
       local ok, message, code = question.check_no_panel(circuit, part)
+      if ok then ok, message, code = question.check_element(circuit, part, reading.element) end
       if not ok then return nil, message, code end
       local of = reading.element and ("%s of %s"):format(reading.element, part) or part
       return hidden.behind({ name = ("%s of %s"):format(quantity, of), unit = unit }, {
@@ -172,8 +173,22 @@ local function add_shorts(core, circuit)
   return true
 end
 
+local function is_list_of_lists(list)
+  for _, entry in ipairs(type(list) == "table" and list or {}) do
+    if type(entry) ~= "table" then return false end
+  end
+  return type(list) == "table"
+end
+
 local function add_leaks(core, circuit, leaks)
+  if not is_list_of_lists(leaks) then
+    return question.misuse "leaks is a list, such as { { \"NODE\", \"NODE\", 1000 } }"
+  end
   for _, leak in ipairs(leaks) do
+    if type(leak[3]) ~= "number" then
+      return question.misuse("leak: its third is how many ohm, a number; it is %s",
+        tostring(leak[3]))
+    end
     for _, node in ipairs { leak[1], leak[2] } do
       local ok, message, code = question.check_node(circuit, "leak, the", node)
       if not ok then return nil, message, code end
@@ -186,10 +201,14 @@ end
 
 local function add_swaps(core, circuit, swaps)
   if swaps == "all" then return core:swaps() end
+  if not is_list_of_lists(swaps) then
+    return question.misuse "swaps is \"all\" or a list, such as { { \"PART\", \"PART\" } }"
+  end
   for _, swap in ipairs(swaps) do
     if not circuit.kinds[swap[1]] or not circuit.kinds[swap[2]] then
-      return question.misuse("swap: there is no part '%s'",
-        tostring(circuit.kinds[swap[1]] and swap[2] or swap[1]))
+      local strange = tostring(circuit.kinds[swap[1]] and swap[2] or swap[1])
+      return question.misuse("swap: there is no part '%s'%s", strange,
+        nearest.hint_or_list(strange, circuit.part_names, "parts"))
     end
     for _, node in ipairs { swap[3], swap[4] } do
       local ok, message, code = question.check_node(circuit, "swap, the", node)
@@ -251,7 +270,7 @@ local function fill(core, circuit, asked, readings)
 end
 
 --- @return sweep; or nil, message, code
-function M.new(circuit, asked)
+function M.sweep(circuit, asked)
   local ok, message, code = check(asked)
   if not ok then return nil, message, code end
   local readings, core = {}

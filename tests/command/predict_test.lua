@@ -245,12 +245,15 @@ T.case("a full disk is told", function()
   local full = io.open("/dev/full", "w")
   if not full then return end
   full:close()
-  local out = os.tmpname()
-  local _, _, code = os.execute(("'%s' predict '%s' >/dev/full 2>'%s'")
-    :format(os.getenv "STRAPLINE", path, out))
-  T.equal(code, 2)
-  for line in io.lines(out) do T.has(line, "cannot write") end
+  local out, script = os.tmpname(), program.file "print 'lost'\n"
+  for _, words in ipairs { ("predict '%s'"):format(path), ("run '%s'"):format(script) } do
+    local _, _, code = os.execute(("'%s' %s >/dev/full 2>'%s'")
+      :format(os.getenv "STRAPLINE", words, out))
+    T.equal(code, 2)
+    T.has(assert(io.open(out)):read "a", "cannot write")
+  end
   os.remove(out)
+  os.remove(script)
 end)
 
 os.remove(path)

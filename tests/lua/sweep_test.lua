@@ -218,6 +218,8 @@ end)
 
 T.case("mistakes are told", function()
   local circuit = vehicle "wicken_410"
+  T.raises("circuit:sweep { ... }, with a colon", function() return circuit.sweep { faults = {} } end)
+  T.raises("no part 'F9'", function() return assert(circuit:predict {}):values "F9" end)
   local function wrong(part, asked)
     T.raises(part, function() return circuit:sweep(asked) end)
   end
@@ -228,6 +230,12 @@ T.case("mistakes are told", function()
   wrong("did you mean 'starter'", { parts = { "startr" } })
   wrong("has no condition 'cranc'", { conditions = { "cranc" } })
   wrong("has no node 'frme'", { readings = { "frme" } })
+  wrong("has no path 'motr' (did you mean 'motor'?)",
+    { readings = { { current = "starter", element = "motr" } } })
+  wrong("leaks is a list", { leaks = true })
+  wrong("how many ohm", { leaks = { { "frame", "battery + post" } } })
+  wrong('swaps is "all" or a list', { swaps = true })
+  wrong("no part 'ground cabel' (did you mean", { swaps = { { "ground cabel", "starter cable" } } })
   wrong("has no node 'frme'", { swaps = { { "ground cable", "battery + cable", "frme", "frame" } } })
   wrong("cannot be swapped at \"frame\"", { swaps = { { "ground cable", "battery + cable", "frame", "frame" } } })
   wrong("has no node 'engin block'", { readings = { "frame,engin block" } })
