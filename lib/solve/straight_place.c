@@ -1,0 +1,173 @@
+/* lib/solve/straight_place.c: where faults are in a base, and what the network is to them there. */
+#include <math.h>
+
+#include "numeric/effective.h"
+#include "solve/straight_internal.h"
+
+/* A column tells less than this of 1 A as nothing. */
+#define REST_LEAST 1e-13
+/* Faults that are looked for together, when the first of them is asked about: those after it will
+   be asked about next, and what they need is worked out for several at once. */
+enum { AHEAD = 48 };
+
+/* Does the part lack what the edit is of? */
+static bool lacks(const sl_case *cs, const sl__straight_fault *fault)
+{
+    return fault->change != SL_SET &&
+           sl_circuit_part_lacks(cs->circuit, fault->part, SL_LACKS_ELEMENT, fault->index);
+}
+
+/* The element that an edit is of: the one it names, or the only one; a parameter's is the first. */
+static bool find_edited(const sl__straight *s, const sl__straight_fault *fault, int32_t *element)
+{
+    const int32_t first = s->cs->branch_at[fault->part], last = s->cs->branch_at[fault->part + 1];
+    const bool named = fault->change != SL_SET && fault->index >= 0;
+    *element = named ? first + fault->index : first;
+    return (named || last == first + 1 || (fault->change == SL_SET && last > first)) &&
+           !lacks(s->cs, fault);
+}
+
+/* Is the share of the rest not known well enough by the pass over the factor? */
+static bool is_rough(const sl__base *base, int32_t k)
+{
+    return base->net.g[k] > 0.0 && base->rest[k] != 0.0 && base->error[k] > SL__REST_ERROR_MOST;
+}
+
+/* Knows it better, once for all. */
+static void refine(const sl__straight_base *at, int32_t count, const int32_t *element)
+{
+    sl__base *base = at->base;
+    double rest[SL__LANES] = {0.0};
+    sl__columns_rest(at->columns, count, element, rest);
+    for (int32_t n = 0; n < count; n++) {
+        double *known = &base->rest[element[n]];
+        *known = rest[n] > 0.0 ? rest[n] : *known;
+        base->error[element[n]] = rest[n] >= REST_LEAST ? SL__COLUMN_LEFT / rest[n] : SL__NAN;
+    }
+}
+
+/* All but the resistance between the rows. */
+static bool find_leak(const sl__straight_base *at, const sl__straight_fault *fault, sl__place *out)
+{
+    const sl__answer *answer = &at->base->answer;
+    const sl__network *net = &at->base->net;
+    if (answer->island[fault->node] != answer->island[fault->to]) {
+        return false;
+    }
+    *out = (sl__place){
+        .element = -1, .a = net->row[fault->node], .b = net->row[fault->to], .rest = 1.0};
+    out->apart =
+        sl__pair_value(sl__pair_sub(answer->node_v[fault->node], answer->node_v[fault->to]));
+    return true;
+}
+
+static bool find_element(const sl__straight_base *at, int32_t k, sl__place *out)
+{
+    const sl__base *base = at->base;
+    const sl__network *net = &base->net;
+    if (net->link[k]) {
+        return false;
+    }
+    *out = (sl__place){.element = k,
+                       .a = net->from[k],
+                       .b = net->to[k],
+                       .amp = sl__pair_value(base->answer.i[k]),
+                       .siemens = net->g[k],
+                       .apart = base->answer.u[k],
+                       .rest = 1.0};
+    if (net->g[k] > 0.0) {
+        if (is_rough(base, k)) {
+            refine(at, 1, &k);
+        }
+        out->rest = base->rest[k];
+        out->error = base->error[k];
+        out->ohm = base->ohm[k];
+    } else if (!isnan(out->apart) && out->a != out->b) {
+        out->ohm = sl__effective_between(base->effective, out->a, out->b);
+    }
+    return true;
+}
+
+static bool find(const sl__straight *s, int32_t b, const sl__straight_fault *fault, sl__place *p)
+{
+    int32_t element = -1;
+    return fault->node != SL_NONE
+               ? find_leak(&s->at[b], fault, p)
+               : find_edited(s, fault, &element) && find_element(&s->at[b], element, p);
+}
+
+bool sl__straight_find(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                       sl__place *p)
+{
+    const bool found = find(s, b, fault, p);
+    if (found && p->element < 0 && p->a != p->b) {
+        p->ohm = sl__effective_between(s->at[b].base->effective, p->a, p->b);
+    }
+    return found;
+}
+
+/* Refines what the faults of these numbers need, several at a time. */
+static void refine_ahead(const sl__straight *s, int32_t first, int32_t end)
+{
+    const sl__straight_base *at = &s->at[s->bases - 1];
+    int32_t element[SL__LANES], count = 0;
+    for (int32_t n = first; n < end; n++) {
+        int32_t k = -1;
+        if (s->fault[n].node != SL_NONE || !find_edited(s, &s->fault[n], &k) ||
+            at->base->net.link[k] || !is_rough(at->base, k)) {
+            continue;
+        }
+        bool listed = false;
+        for (int32_t l = 0; l < count; l++) {
+            listed = listed || element[l] == k;
+        }
+        if (!listed) {
+            element[count++] = k;
+        }
+        if (count == SL__LANES) {
+            refine(at, count, element);
+            count = 0;
+        }
+    }
+    if (count > 0) {
+        refine(at, count, element);
+    }
+}
+
+static void look_ahead(sl__straight *s, int32_t first)
+{
+    const int32_t end = s->faults - first < AHEAD ? s->faults : first + AHEAD, last = s->bases - 1;
+    int32_t leak[AHEAD], a[AHEAD] = {0}, b[AHEAD] = {0}, leaks = 0;
+    double ohm[AHEAD];
+    refine_ahead(s, first, end);
+    for (int32_t n = first; n < end; n++) {
+        sl__kept_place *kept = &s->place[n];
+        kept->is = find(s, last, &s->fault[n], &kept->at) ? SL__FOUND : SL__NOT_FOUND;
+        if (kept->is == SL__FOUND && kept->at.element < 0 && kept->at.a != kept->at.b) {
+            a[leaks] = kept->at.a;
+            b[leaks] = kept->at.b;
+            leak[leaks++] = n;
+        }
+    }
+    sl__effective_between_all(s->at[last].base->effective, leaks, a, b, ohm);
+    for (int32_t l = 0; l < leaks; l++) {
+        s->place[leak[l]].at.ohm = ohm[l];
+    }
+}
+
+const sl__place *sl__straight_place(sl__straight *s, int32_t number)
+{
+    const sl__kept_place *kept = &s->place[number];
+    if (kept->is == SL__NOT_LOOKED_FOR) {
+        look_ahead(s, number);
+    }
+    return kept->is == SL__FOUND ? &kept->at : NULL;
+}
+
+sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault)
+{
+    s->place = sl__arena_take(&s->arena, count, sizeof *s->place);
+    s->fault = fault;
+    s->faults = s->place ? count : 0;
+    return s->place ? SL_OK : SL_E_NOMEM;
+}
