@@ -22,11 +22,9 @@ static void forget_straight(sl_sweeper *w)
 static void forget_places(sl_sweeper *w)
 {
     sl__place_list *list = &w->list;
-    const size_t count = (size_t)list->faults;
-    sl__free(&w->al, list->place, count, sizeof *list->place);
-    sl__free(&w->al, list->run, count, sizeof *list->run);
-    sl__free(&w->al, list->end, count, sizeof *list->end);
-    sl__free(&w->al, list->degree, count, sizeof *list->degree);
+    sl__free(&w->al, list->place, (size_t)list->runs, sizeof *list->place);
+    sl__free(&w->al, list->end, (size_t)list->runs, sizeof *list->end);
+    sl__free(&w->al, list->degree, (size_t)list->faults, sizeof *list->degree);
     *list = (sl__place_list){0};
 }
 
@@ -71,6 +69,27 @@ static bool is_same_place(const sl__straight_fault *a, const sl__straight_fault 
            a->index == b->index;
 }
 
+/* Goes through the faults: returns how many runs they make, and writes them down once there is
+   room. */
+static int32_t find_runs(const sl_sweep *sweep, sl__place_list *list)
+{
+    sl__straight_fault last = {SL_NONE, SL_NONE, SL_NONE, SL_OPEN, -1};
+    int32_t runs = 0;
+    for (int32_t f = 0; f < sweep->fault_count; f++) {
+        sl__straight_fault place;
+        double degree;
+        const bool told = place_of(sweep, f, &place, &degree);
+        runs += runs == 0 || !told || !is_same_place(&place, &last);
+        last = place;
+        if (list->place) {
+            list->place[runs - 1] = place;
+            list->end[runs - 1] = f + 1;
+            list->degree[f] = degree;
+        }
+    }
+    return runs;
+}
+
 /* Makes the list, when it is not the one of the faults there are. */
 static sl_status list_places(sl_sweeper *w)
 {
@@ -80,27 +99,32 @@ static sl_status list_places(sl_sweeper *w)
     }
     forget_straight(w);
     forget_places(w);
-    const int32_t count = w->sweep->fault_count;
-    const size_t room = (size_t)count;
-    list->faults = count;
-    list->place = sl__take(&w->al, room, sizeof *list->place);
-    list->run = sl__take(&w->al, room, sizeof *list->run);
-    list->end = sl__take(&w->al, room, sizeof *list->end);
-    list->degree = sl__take(&w->al, room, sizeof *list->degree);
-    if (!list->place || !list->run || !list->end || !list->degree) {
+    list->faults = w->sweep->fault_count;
+    list->runs = find_runs(w->sweep, list);
+    list->degree = sl__take(&w->al, (size_t)list->faults, sizeof *list->degree);
+    list->end = sl__take(&w->al, (size_t)list->runs, sizeof *list->end);
+    list->place = sl__take(&w->al, (size_t)list->runs, sizeof *list->place);
+    if (!list->place || !list->end || !list->degree) {
         forget_places(w);
         return SL_E_NOMEM;
     }
-    for (int32_t f = 0; f < count; f++) {
-        sl__straight_fault place;
-        const bool told = place_of(w->sweep, f, &place, &list->degree[f]);
-        if (list->runs == 0 || !told || !is_same_place(&place, &list->place[list->runs - 1])) {
-            list->place[list->runs++] = place;
-        }
-        list->run[f] = list->runs - 1;
-        list->end[list->runs - 1] = f + 1;
-    }
+    find_runs(w->sweep, list);
     return SL_OK;
+}
+
+/* The run that a fault is of. */
+static int32_t run_of(const sl__place_list *list, int32_t fault)
+{
+    int32_t from = 0, to = list->runs - 1;
+    while (from < to) {
+        const int32_t middle = from + (to - from) / 2;
+        if (list->end[middle] > fault) {
+            to = middle;
+        } else {
+            from = middle + 1;
+        }
+    }
+    return from;
 }
 
 static sl__straight_reading reading_of(const sl_sweep *sweep, const sl_sweep_reading *r)
@@ -183,8 +207,11 @@ int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t cou
     const sl__place_list *list = &w->list;
     const int32_t most = count < SL__RECKONED_MOST ? (int32_t)count : SL__RECKONED_MOST;
     int32_t done = 0, fault = what->fault;
-    while (done < most && fault < list->faults && !is_other(&list->place[list->run[fault]])) {
-        const int32_t run = list->run[fault], left = list->end[run] - fault;
+    for (int32_t run = run_of(list, fault); done < most && run < list->runs; run++) {
+        if (is_other(&list->place[run])) {
+            break;
+        }
+        const int32_t left = list->end[run] - fault;
         const int32_t now = left < most - done ? left : most - done;
         sl__straight_run(w->straight, run, now, list->degree + fault, past_caches,
                          value + (ptrdiff_t)done * w->readings, known + done);

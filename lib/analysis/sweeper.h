@@ -35,10 +35,9 @@ typedef struct sl__swept {
 /* The faults of the sweep by their places. A run are faults that follow each other and are of one
    place in several degrees; one of another sort is alone in its run. */
 typedef struct sl__place_list {
-    int32_t faults, runs;      /* when it was made; 0: it was not */
-    sl__straight_fault *place; /* [faults], runs in use; part and node SL_NONE: of another sort */
-    int32_t *run;              /* [faults] which one each is of */
-    int32_t *end;              /* [faults], runs in use: the fault after the last of them */
+    int32_t faults, runs;      /* when it was made */
+    sl__straight_fault *place; /* [runs] part and node SL_NONE: of another sort; NULL: no list */
+    int32_t *end;              /* [runs] the fault after the last of each */
     double *degree;            /* [faults] */
 } sl__place_list;
 

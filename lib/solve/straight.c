@@ -253,6 +253,8 @@ static sl_status make_table(sl__straight *s, int32_t b, const sl__straight_readi
     if (!*fits) {
         return SL_OK;
     }
+    at->rest = sl__arena_take(a, base->elements, sizeof *at->rest);
+    at->error = sl__arena_take(a, base->elements, sizeof *at->error);
     at->high = vectors(a, entries);
     at->low = vectors(a, entries);
     if (a->failed || sl__columns_new(net->factor, net->rows, base->elements, net->from, net->to,

@@ -2,12 +2,17 @@
 #ifndef SL_SOLVE_STRAIGHT_INTERNAL_H
 #define SL_SOLVE_STRAIGHT_INTERNAL_H
 
+#include <float.h>
+
 #include "numeric/whatif.h"
 #include "solve/near.h"
 #include "solve/straight.h"
 
-/* With more than this the share of the rest, as a multiple of it, is had from a column. */
-#define SL__REST_ERROR_MOST 1e-14
+/* Rounding of a change in a reading, relative, apart from that of the share of the rest. */
+#define SL__ROUNDING (12.0 * DBL_EPSILON)
+/* Of an answer this much may be in doubt, relative, and in V or A. */
+#define SL__DOUBT 3e-10
+#define SL__DOUBT_LEAST 3e-13
 
 /* Degrees worked out together. */
 enum { SL__STRAIGHT_CHUNK = 64 };
@@ -17,6 +22,8 @@ enum { SL__STRAIGHT_CHUNK = 64 };
 typedef struct sl__straight_base {
     sl__base *base;
     sl__columns *columns;
+    double *rest, *error; /* [elements] known better than the base does, see effective.h; rest 0:
+                             not yet */
     int32_t readings, outputs, stride; /* stride: outputs and room, see whatif.h */
     double *high, *low; /* [rows + 1][stride] sums high + low; the reference first, then row 0 */
 } sl__straight_base;

@@ -4,6 +4,8 @@
 #include "numeric/effective.h"
 #include "solve/straight_internal.h"
 
+/* With more than this the share of the rest, as a multiple of it, may matter. */
+#define REST_ERROR_MOST 1e-14
 /* A column tells less than this of 1 A as nothing. */
 #define REST_LEAST 1e-13
 /* Faults that are looked for together, when the first of them is asked about: those after it will
@@ -30,19 +32,49 @@ static bool find_edited(const sl__straight *s, const sl__straight_fault *fault, 
 /* Is the share of the rest not known well enough by the pass over the factor? */
 static bool is_rough(const sl__base *base, int32_t k)
 {
-    return base->net.g[k] > 0.0 && base->rest[k] != 0.0 && base->error[k] > SL__REST_ERROR_MOST;
+    return base->net.g[k] > 0.0 && base->rest[k] != 0.0 && base->error[k] > REST_ERROR_MOST;
+}
+
+/* Does that matter to what is read, however much resistance comes in series with the element? Not
+   where so much of a reading is left, or so little of it changed, that an answer is known well
+   enough. */
+static bool matters(const sl__straight *s, int32_t k)
+{
+    const sl__straight_base *at = &s->at[s->bases - 1];
+    const sl__base *base = at->base;
+    const sl__whatif_row from = sl__straight_row(at, base->net.from[k], 0);
+    const sl__whatif_row to = sl__straight_row(at, base->net.to[k], 0);
+    const double open = sl__pair_value(base->answer.i[k]) / base->rest[k];
+    const double doubt = base->error[k] + SL__ROUNDING;
+    sl__whatif_w(s->kernel, s->readings, &from, &to, s->w);
+    const int32_t found =
+        sl__whatif_cancelling(s->kernel, s->readings, s->good, s->w, fmin(open, 0.0),
+                              fmax(open, 0.0), doubt / SL__DOUBT, s->which);
+    bool known = isfinite(doubt);
+    for (int32_t n = 0; n < found; n++) {
+        known = known && doubt * fabs(open * s->w[s->which[n]]) <= SL__DOUBT_LEAST;
+    }
+    return !known;
+}
+
+/* Must it be known better for a fault of this element? */
+static bool must_refine(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                        int32_t k)
+{
+    const bool readings_only = s->watched == 0 && b == s->bases - 1 && s->share_of[k] < 0 &&
+                               (fault->change == SL_SERIES || fault->change == SL_OPEN);
+    return is_rough(s->at[b].base, k) && (!readings_only || matters(s, k));
 }
 
 /* Knows it better, once for all. */
 static void refine(const sl__straight_base *at, int32_t count, const int32_t *element)
 {
-    sl__base *base = at->base;
     double rest[SL__LANES] = {0.0};
     sl__columns_rest(at->columns, count, element, rest);
     for (int32_t n = 0; n < count; n++) {
-        double *known = &base->rest[element[n]];
-        *known = rest[n] > 0.0 ? rest[n] : *known;
-        base->error[element[n]] = rest[n] >= REST_LEAST ? SL__COLUMN_LEFT / rest[n] : SL__NAN;
+        const int32_t k = element[n];
+        at->rest[k] = rest[n] > 0.0 ? rest[n] : at->base->rest[k];
+        at->error[k] = rest[n] >= REST_LEAST ? SL__COLUMN_LEFT / rest[n] : SL__NAN;
     }
 }
 
@@ -61,9 +93,10 @@ static bool find_leak(const sl__straight_base *at, const sl__straight_fault *fau
     return true;
 }
 
-static bool find_element(const sl__straight_base *at, int32_t k, sl__place *out)
+static bool find_element(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                         int32_t k, sl__place *out)
 {
-    const sl__base *base = at->base;
+    const sl__base *base = s->at[b].base;
     const sl__network *net = &base->net;
     if (net->link[k]) {
         return false;
@@ -76,11 +109,12 @@ static bool find_element(const sl__straight_base *at, int32_t k, sl__place *out)
                        .apart = base->answer.u[k],
                        .rest = 1.0};
     if (net->g[k] > 0.0) {
-        if (is_rough(base, k)) {
-            refine(at, 1, &k);
+        const bool better = must_refine(s, b, fault, k);
+        if (better && s->at[b].rest[k] == 0.0) {
+            refine(&s->at[b], 1, &k);
         }
-        out->rest = base->rest[k];
-        out->error = base->error[k];
+        out->rest = better ? s->at[b].rest[k] : base->rest[k];
+        out->error = better ? s->at[b].error[k] : base->error[k];
         out->ohm = base->ohm[k];
     } else if (!isnan(out->apart) && out->a != out->b) {
         out->ohm = sl__effective_between(base->effective, out->a, out->b);
@@ -93,7 +127,7 @@ static bool find(const sl__straight *s, int32_t b, const sl__straight_fault *fau
     int32_t element = -1;
     return fault->node != SL_NONE
                ? find_leak(&s->at[b], fault, p)
-               : find_edited(s, fault, &element) && find_element(&s->at[b], element, p);
+               : find_edited(s, fault, &element) && find_element(s, b, fault, element, p);
 }
 
 bool sl__straight_find(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
@@ -114,7 +148,8 @@ static void refine_ahead(const sl__straight *s, int32_t first, int32_t end)
     for (int32_t n = first; n < end; n++) {
         int32_t k = -1;
         if (s->fault[n].node != SL_NONE || !find_edited(s, &s->fault[n], &k) ||
-            at->base->net.link[k] || !is_rough(at->base, k)) {
+            at->base->net.link[k] || at->rest[k] > 0.0 ||
+            !must_refine(s, s->bases - 1, &s->fault[n], k)) {
             continue;
         }
         bool listed = false;

@@ -1,15 +1,8 @@
 /* lib/solve/straight_run.c: faults of one place in many degrees, in closed form. */
-#include <float.h>
 #include <math.h>
 #include <string.h>
 
 #include "solve/straight_internal.h"
-
-/* Rounding of a change in a reading, relative, apart from that of the share of the rest. */
-#define ROUNDING (12.0 * DBL_EPSILON)
-/* Of an answer this much may be in doubt, relative, and in V or A. */
-#define DOUBT 3e-10
-#define DOUBT_LEAST 3e-13
 
 /* What a fault comes to in each degree. */
 typedef struct points {
@@ -59,8 +52,9 @@ static void write_shares(const sl__straight *s, const sl__place *p, int32_t coun
             const double before = s->good[r] - share->sign * p->amp;
             const double size = fabs(s->good[r]) + fabs(is->t[c]) * (fabs(w) + own) + fabs(amp);
             *value = (before + is->t[c] * (w - share->sign * own)) + amp;
-            known[c] = known[c] && (isnan(is->t[c]) || (is->doubt[c] + ROUNDING) * size <=
-                                                           DOUBT * fabs(*value) + DOUBT_LEAST);
+            known[c] =
+                known[c] && (isnan(is->t[c]) || (is->doubt[c] + SL__ROUNDING) * size <=
+                                                    SL__DOUBT * fabs(*value) + SL__DOUBT_LEAST);
         }
     }
 }
@@ -72,8 +66,8 @@ static void look_at(const sl__straight *s, int32_t r, int32_t count, const point
 {
     for (int32_t c = 0; c < count; c++) {
         const double change = is->t[c] * s->w[r], size = fabs(s->good[r] + change);
-        const double off = (is->doubt[c] + ROUNDING) * fabs(change);
-        known[c] = known[c] && (isnan(is->t[c]) || off <= DOUBT * size + DOUBT_LEAST);
+        const double off = (is->doubt[c] + SL__ROUNDING) * fabs(change);
+        known[c] = known[c] && (isnan(is->t[c]) || off <= SL__DOUBT * size + SL__DOUBT_LEAST);
         if (size <= off && size > 0.0) {
             out[(ptrdiff_t)c * s->readings + r] = 0.0;
         }
@@ -104,9 +98,9 @@ static void complete(const sl__place *p, int32_t count, const double *degree, po
 static void look(const sl__straight *s, const sl__place *p, int32_t count, const double *degree,
                  points *is, double least, double greatest, double *out, bool *known)
 {
-    const sl__whatif_doubt doubt = {is->doubt_most + ROUNDING, DOUBT, DOUBT_LEAST};
+    const sl__whatif_doubt doubt = {is->doubt_most + SL__ROUNDING, SL__DOUBT, SL__DOUBT_LEAST};
     const int32_t found = sl__whatif_cancelling(s->kernel, s->readings, s->good, s->w, least,
-                                                greatest, doubt.of_change / DOUBT, s->which);
+                                                greatest, doubt.of_change / SL__DOUBT, s->which);
     for (int32_t n = 0; n < found; n++) {
         const int32_t r = s->which[n];
         if (!sl__whatif_sound(s->kernel, s->good[r], s->w[r], count, is->t, &doubt)) {
