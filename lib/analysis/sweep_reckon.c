@@ -22,8 +22,8 @@ static void forget_straight(sl_sweeper *w)
 static void forget_places(sl_sweeper *w)
 {
     sl__place_list *list = &w->list;
-    sl__free(&w->al, list->place, (size_t)list->runs, sizeof *list->place);
-    sl__free(&w->al, list->end, (size_t)list->runs, sizeof *list->end);
+    sl__free(&w->al, list->place, (size_t)list->place_room, sizeof *list->place);
+    sl__free(&w->al, list->end, (size_t)list->end_room, sizeof *list->end);
     sl__free(&w->al, list->degree, (size_t)list->faults, sizeof *list->degree);
     *list = (sl__place_list){0};
 }
@@ -69,47 +69,49 @@ static bool is_same_place(const sl__straight_fault *a, const sl__straight_fault 
            a->index == b->index;
 }
 
-/* Goes through the faults: returns how many runs they make, and writes them down once there is
-   room. */
-static int32_t find_runs(const sl_sweep *sweep, sl__place_list *list)
+static bool add_run(sl_sweeper *w, const sl__straight_fault *place, int32_t end)
 {
-    sl__straight_fault last = {SL_NONE, SL_NONE, SL_NONE, SL_OPEN, -1};
-    int32_t runs = 0;
-    for (int32_t f = 0; f < sweep->fault_count; f++) {
-        sl__straight_fault place;
-        double degree;
-        const bool told = place_of(sweep, f, &place, &degree);
-        runs += runs == 0 || !told || !is_same_place(&place, &last);
-        last = place;
-        if (list->place) {
-            list->place[runs - 1] = place;
-            list->end[runs - 1] = f + 1;
-            list->degree[f] = degree;
-        }
+    sl__place_list *list = &w->list;
+    const int32_t count = list->runs + 1;
+    sl__straight_fault *places =
+        sl__reserve(&w->al, list->place, &list->place_room, count, sizeof *places);
+    list->place = places ? places : list->place;
+    int32_t *ends = sl__reserve(&w->al, list->end, &list->end_room, count, sizeof *ends);
+    list->end = ends ? ends : list->end;
+    if (!places || !ends) {
+        return false;
     }
-    return runs;
+    places[list->runs] = *place;
+    ends[list->runs++] = end;
+    return true;
 }
 
 /* Makes the list, when it is not the one of the faults there are. */
 static sl_status list_places(sl_sweeper *w)
 {
     sl__place_list *list = &w->list;
-    if (list->place && list->faults == w->sweep->fault_count) {
+    const int32_t faults = w->sweep->fault_count;
+    if (list->degree && list->faults == faults) {
         return SL_OK;
     }
     forget_straight(w);
     forget_places(w);
-    list->faults = w->sweep->fault_count;
-    list->runs = find_runs(w->sweep, list);
-    list->degree = sl__take(&w->al, (size_t)list->faults, sizeof *list->degree);
-    list->end = sl__take(&w->al, (size_t)list->runs, sizeof *list->end);
-    list->place = sl__take(&w->al, (size_t)list->runs, sizeof *list->place);
-    if (!list->place || !list->end || !list->degree) {
-        forget_places(w);
-        return SL_E_NOMEM;
+    list->degree = sl__take(&w->al, (size_t)faults, sizeof *list->degree);
+    list->faults = faults;
+    bool room = list->degree != NULL;
+    for (int32_t f = 0; f < faults && room; f++) {
+        sl__straight_fault place;
+        const bool told = place_of(w->sweep, f, &place, &list->degree[f]);
+        if (list->runs > 0 && told && is_same_place(&place, &list->place[list->runs - 1])) {
+            list->end[list->runs - 1] = f + 1;
+        } else {
+            room = add_run(w, &place, f + 1);
+        }
     }
-    find_runs(w->sweep, list);
-    return SL_OK;
+    if (!room) {
+        forget_places(w);
+    }
+    return room ? SL_OK : SL_E_NOMEM;
 }
 
 /* The run that a fault is of. */

@@ -35,10 +35,12 @@ typedef struct sl__swept {
 /* The faults of the sweep by their places. A run are faults that follow each other and are of one
    place in several degrees; one of another sort is alone in its run. */
 typedef struct sl__place_list {
-    int32_t faults, runs;      /* when it was made */
-    sl__straight_fault *place; /* [runs] part and node SL_NONE: of another sort; NULL: no list */
-    int32_t *end;              /* [runs] the fault after the last of each */
-    double *degree;            /* [faults] */
+    int32_t faults; /* when it was made */
+    double *degree; /* [faults]; NULL: there is no list */
+    int32_t runs;
+    sl__straight_fault *place; /* [place_room] part and node SL_NONE: of another sort */
+    int32_t *end;              /* [end_room] the fault after the last of each */
+    int32_t place_room, end_room;
 } sl__place_list;
 
 struct sl_sweeper {

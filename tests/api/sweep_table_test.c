@@ -49,12 +49,14 @@ static sl_sweeper *sweeper_of(const sl_sweep *sweep, bool quick)
     return w;
 }
 
-/* In pieces of so many cases. */
-static table filled(const sl_sweep *sweep, bool quick, int64_t piece)
+/* In pieces of so many cases; backwards: the last of them first. */
+static table filled(const sl_sweep *sweep, bool quick, int64_t piece, bool backwards)
 {
     table t = table_of(sweep);
     sl_sweeper *w = sweeper_of(sweep, quick);
-    for (int64_t first = 0; first < t.cases; first += piece) {
+    const int64_t pieces = (t.cases + piece - 1) / piece;
+    for (int64_t n = 0; n < pieces; n++) {
+        const int64_t first = (backwards ? pieces - 1 - n : n) * piece;
         int64_t done = 0;
         const sl_status st =
             sl_sweeper_fill(w, first, piece, t.value + first * t.readings, t.mark + first, &done);
@@ -280,17 +282,19 @@ static void compare_random(int32_t relays, double *worst, sl_sweep_stats *sum)
         add_faults(sweep, &random);
         add_readings(sweep, &random);
         table whole = rows_of(sweep, false), run = rows_of(sweep, true);
-        table all = filled(sweep, true, whole.cases), pieces = filled(sweep, true, 7);
+        table all = filled(sweep, true, whole.cases, false), pieces = filled(sweep, true, 7, false);
+        table back = filled(sweep, true, 5, true);
         const double off = worst_of(sweep, &all, &whole);
         *worst = off > *worst ? off : *worst;
         assert_same(&all, &run);
         assert_same(&all, &pieces);
+        assert_same(&all, &back);
         assert_int_equal(all.stats.closed_forms, run.stats.closed_forms);
         assert_int_equal(all.stats.closed_forms, pieces.stats.closed_forms);
         sum->cases += all.stats.cases;
         sum->closed_forms += all.stats.closed_forms;
-        table *const tables[] = {&whole, &run, &all, &pieces};
-        for (int t = 0; t < 4; t++) {
+        table *const tables[] = {&whole, &run, &all, &pieces, &back};
+        for (int t = 0; t < 5; t++) {
             table_end(tables[t]);
         }
         sl_sweep_free(sweep);
@@ -347,7 +351,7 @@ static void a_starting_loop_is_as_by_hand(void **unused)
     assert_int_equal(sl_sweep_add_leak(sweep, stud, zero, 0.035), SL_OK);
     add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "starter"), 0);
     add_reading(sweep, SL_SWEEP_VOLTAGE, stud, zero);
-    table t = filled(sweep, true, 5);
+    table t = filled(sweep, true, 5, false);
     static const double amps[5] = {300.0, 12.6 / 0.052, 450.0, 0.0, 12.6 / 0.0245 / 2.0};
     for (int k = 0; k < 5; k++) {
         const double ohm = k == 1 ? 0.045 : k == 2 ? 0.021 : 0.035; /* starter and ground */
@@ -376,7 +380,7 @@ static void other_circuits_are_filled_in_too(void **unused)
         sl_sweep_set_pairs(sweep, k == 0);
         swept_read_all(sweep);
         for (int quick = 0; quick < 2; quick++) {
-            table run = rows_of(sweep, quick), all = filled(sweep, quick, 11);
+            table run = rows_of(sweep, quick), all = filled(sweep, quick, 11, false);
             assert_same(&all, &run);
             assert_int_equal(all.stats.chattering, run.stats.chattering);
             assert_int_equal(all.mark[0].outcome, k == 0 ? SL_CHATTERS : SL_SETTLED);
@@ -414,7 +418,7 @@ static void threads_fill_in_the_same(void **unused)
     assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
     add_faults(sweep, &random);
     add_readings(sweep, &random);
-    table one = filled(sweep, true, sl_sweep_case_count(sweep)), many = table_of(sweep);
+    table one = filled(sweep, true, sl_sweep_case_count(sweep), false), many = table_of(sweep);
     pthread_t thread[THREADS];
     share shares[THREADS];
     for (int64_t k = 0; k < THREADS; k++) {
