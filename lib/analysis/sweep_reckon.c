@@ -181,7 +181,7 @@ static sl_status keep_straight(sl_sweeper *w, sl_condition condition)
     st = make_straight(w, condition);
     if (st == SL_OK && w->straight) {
         w->stats.circuits_made++;
-        st = sl__straight_list(w->straight, w->list.runs, w->list.place);
+        st = sl__straight_list(w->straight, w->list.runs, w->list.place, w->sweep->pairs);
     }
     if (st == SL_E_NOMEM) {
         forget_straight(w);
@@ -191,14 +191,41 @@ static sl_status keep_straight(sl_sweeper *w, sl_condition condition)
     return SL_OK;
 }
 
+/* The later fault of pairs; run -1: there is none. */
+typedef struct later {
+    int32_t run;
+    double degree;
+} later;
+
+/* Faults one after the other, alone or with a later one, up to those of another sort. */
+static int32_t run_faults(sl_sweeper *w, int32_t fault, int32_t count, const later *with,
+                          bool past_caches, double *value, bool *known)
+{
+    const sl__place_list *list = &w->list;
+    int32_t done = 0;
+    for (int32_t run = run_of(list, fault); done < count && !is_other(&list->place[run]); run++) {
+        const int32_t left = list->end[run] - fault;
+        const int32_t now = left < count - done ? left : count - done;
+        const double *degree = list->degree + fault;
+        double *to = value + (ptrdiff_t)done * w->readings;
+        if (with->run < 0) {
+            sl__straight_run(w->straight, run, now, degree, past_caches, to, known + done);
+        } else {
+            sl__straight_run_pair(w->straight, with->run, with->degree, run, now, degree, to,
+                                  known + done);
+        }
+        done += now;
+        fault += now;
+    }
+    return done;
+}
+
 int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
                            bool past_caches, double *value, bool *known)
 {
-    if (!w->lean || what->second != SL_NONE) {
-        return 0;
-    }
-    sl_status st = keep_straight(w, what->condition);
-    if (st != SL_OK || !w->straight) {
+    const sl__place_list *list = &w->list;
+    sl_status st = w->lean ? keep_straight(w, what->condition) : SL_OK;
+    if (st != SL_OK || !w->straight || !w->lean) {
         return st;
     }
     if (what->fault == SL_NONE) {
@@ -206,21 +233,18 @@ int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t cou
         known[0] = true;
         return 1;
     }
-    const sl__place_list *list = &w->list;
-    const int32_t most = count < SL__RECKONED_MOST ? (int32_t)count : SL__RECKONED_MOST;
-    int32_t done = 0, fault = what->fault;
-    for (int32_t run = run_of(list, fault); done < most && run < list->runs; run++) {
-        if (is_other(&list->place[run])) {
-            break;
+    int32_t end = list->faults;
+    later with = {-1, 0.0};
+    if (what->second != SL_NONE) {
+        end = w->sweep->fault[what->second].run;
+        with = (later){run_of(list, what->second), list->degree[what->second]};
+        if (!sl__straight_pairs(w->straight) || is_other(&list->place[with.run])) {
+            return 0;
         }
-        const int32_t left = list->end[run] - fault;
-        const int32_t now = left < most - done ? left : most - done;
-        sl__straight_run(w->straight, run, now, list->degree + fault, past_caches,
-                         value + (ptrdiff_t)done * w->readings, known + done);
-        done += now;
-        fault += now;
     }
-    return done;
+    int32_t most = end - what->fault < SL__RECKONED_MOST ? end - what->fault : SL__RECKONED_MOST;
+    most = most < count ? most : (int32_t)count;
+    return run_faults(w, what->fault, most, &with, past_caches, value, known);
 }
 
 /* A case on its own, from where it stands in a table. */

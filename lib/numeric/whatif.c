@@ -9,6 +9,9 @@
 #include <emmintrin.h>
 #endif
 
+/* With less left to divide by two changes may cut something off between them. */
+#define LEFT_LEAST 1e-9
+
 #ifdef __x86_64__
 /* Readings that do not fill a vector of lines of the cache. */
 static inline void stream_few(int32_t readings, const double *base, const double *w, double t,
@@ -108,6 +111,23 @@ bool sl__whatif_sound(int32_t kernel, double base, double w, int32_t count, cons
     SL__CHOOSE(SOUND, plain)
 #undef SOUND
     return sound;
+}
+
+void sl__whatif_pairs(int32_t kernel, const sl__whatif_pair *pair, int32_t count,
+                      const double *per_v, const sl__whatif_two *out)
+{
+#define PAIRS(variant) variant##_pairs(pair, count, per_v, out)
+    SL__CHOOSE(PAIRS, plain)
+#undef PAIRS
+}
+
+void sl__whatif_pair_rows(int32_t kernel, int32_t readings, const double *base,
+                          const double *const w[2], int32_t count, const sl__whatif_two *two,
+                          const sl__whatif_doubt *doubt, double *out, bool *known)
+{
+#define ROWS(variant) variant##_pair_rows(readings, base, w, count, two, doubt, out, known)
+    SL__CHOOSE(ROWS, plain)
+#undef ROWS
 }
 
 void sl__whatif_rows(int32_t kernel, int32_t readings, const double *base, const double *w,

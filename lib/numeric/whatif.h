@@ -56,6 +56,27 @@ typedef struct sl__whatif_doubt {
 bool sl__whatif_sound(int32_t kernel, double base, double w, int32_t count, const double *t,
                       const sl__whatif_doubt *doubt);
 
+/* Two changes at once. Of each: what current goes through the place for 1 V across it, `per_v`, and
+   the volts that were there or would be without the place, `volt`: alone it has t = per_v volt. 1 A
+   through either does `both_ohm` volts to the other. Of the first there are count[] degrees, the
+   other one stays. t: currents of the two; size: what they are made of, made greater by as much as
+   the two together magnify an error in that; not finite where too little is left to tell. */
+typedef struct sl__whatif_pair {
+    double volt, other_volt, other_per_v, both_ohm;
+} sl__whatif_pair;
+typedef struct sl__whatif_two {
+    double *t[2], *size[2]; /* [count] each */
+} sl__whatif_two;
+void sl__whatif_pairs(int32_t kernel, const sl__whatif_pair *pair, int32_t count,
+                      const double *per_v, const sl__whatif_two *out);
+
+/* out[c * readings + r] = base[r] + t[0][c] w[0][r] + t[1][c] w[1][r], and known[c] becomes false
+   where the doubt in a row is too great: doubt is that of a change, as a multiple of its size. What
+   is below its own doubt is 0. */
+void sl__whatif_pair_rows(int32_t kernel, int32_t readings, const double *base,
+                          const double *const w[2], int32_t count, const sl__whatif_two *two,
+                          const sl__whatif_doubt *doubt, double *out, bool *known);
+
 /* out[c * readings + r] = base[r] + t[c] w[r], and nothing else is written. past_caches: for rows
    that nobody reads soon; whoever has them written so calls sl__whatif_finish before he lets
    another thread look. */

@@ -200,6 +200,70 @@ FUNCTION void NAME(rows_past)(int32_t readings, const double *base, const double
 }
 #endif
 
+FUNCTION void NAME(pairs)(const sl__whatif_pair *pair, int32_t count, const double *per_v,
+                          const sl__whatif_two *out)
+{
+    const sl__whatif_pair is = *pair;
+    const double coupled = is.other_per_v * is.both_ohm, other = is.other_per_v * is.other_volt;
+    int32_t c = 0;
+    for (; c + WIDE <= count; c += WIDE) {
+        const VECTOR each = AT_CONST(per_v + c), alone = each * is.volt, by = each * is.both_ohm;
+        const VECTOR left = 1.0 - by * coupled;
+        const NAME(bits) enough = left > LEFT_LEAST;
+        const VECTOR square = (VECTOR)((NAME(bits))(left * left) & enough);
+        const VECTOR across = by * other, back = coupled * alone;
+        AT(out->t[0] + c) = (alone + across) / left;
+        AT(out->t[1] + c) = (other + back) / left;
+        AT(out->size[0] + c) = (NAME(size)(alone) + NAME(size)(across)) / square;
+        AT(out->size[1] + c) = (fabs(other) + NAME(size)(back)) / square;
+    }
+    for (; c < count; c++) {
+        const double alone = per_v[c] * is.volt, by = per_v[c] * is.both_ohm;
+        const double left = 1.0 - by * coupled, square = left > LEFT_LEAST ? left * left : 0.0;
+        const double across = by * other, back = coupled * alone;
+        out->t[0][c] = (alone + across) / left;
+        out->t[1][c] = (other + back) / left;
+        out->size[0][c] = (fabs(alone) + fabs(across)) / square;
+        out->size[1][c] = (fabs(other) + fabs(back)) / square;
+    }
+}
+
+FUNCTION void NAME(pair_rows)(int32_t readings, const double *base, const double *const w[2],
+                              int32_t count, const sl__whatif_two *two,
+                              const sl__whatif_doubt *doubt, double *out, bool *known)
+{
+    const sl__whatif_doubt may = *doubt;
+    for (int32_t c = 0; c < count; c++, out += readings) {
+        const double t0 = two->t[0][c], t1 = two->t[1][c];
+        const double size0 = may.of_change * two->size[0][c];
+        const double size1 = may.of_change * two->size[1][c];
+        NAME(bits) all = (NAME(bits)){0} - 1;
+        for (int32_t r = 0; r < readings; r += WIDE) {
+            const VECTOR good = AT_CONST(base + r);
+            const VECTOR one = AT_CONST(w[0] + r), other = AT_CONST(w[1] + r);
+            const VECTOR v = (good + t0 * one) + t1 * other, value = NAME(size)(v);
+            const VECTOR off = size0 * NAME(size)(one) + size1 * NAME(size)(other);
+            all &= ((off <= may.of_value * value + may.least) & ((off < value) | (value == 0.0))) |
+                   (good != good);
+            if (r + WIDE <= readings) {
+                AT(out + r) = v;
+            } else {
+                memcpy(out + r, &v, (size_t)(readings - r) * sizeof *out);
+            }
+        }
+        int64_t every = -1;
+        for (int32_t l = 0; l < WIDE; l++) {
+            every &= all[l];
+        }
+        for (int32_t r = 0; every == 0 && r < readings; r++) {
+            const double off = size0 * fabs(w[0][r]) + size1 * fabs(w[1][r]);
+            const double value = fabs(out[r]);
+            known[c] = known[c] && (off <= may.of_value * value + may.least || isnan(base[r]));
+            out[r] = value <= off ? 0.0 : out[r];
+        }
+    }
+}
+
 #undef AT
 #undef AT_CONST
 #undef FUNCTION

@@ -157,7 +157,7 @@ static bool take_shares(sl__straight *s, const sl__straight_reading *readings)
     return known;
 }
 
-static double *vectors(sl__arena *a, int64_t doubles)
+double *sl__straight_vectors(sl__arena *a, int64_t doubles)
 {
     const int32_t count = (int32_t)(doubles / SL__LANES + 2);
     return (double *)(void *)sl__lanes_at(sl__arena_take(a, count, sizeof(sl__lanes)));
@@ -165,7 +165,7 @@ static double *vectors(sl__arena *a, int64_t doubles)
 
 static sl_status read_good(sl__straight *s, const sl__straight_reading *readings)
 {
-    s->good = vectors(&s->arena, s->readings);
+    s->good = sl__straight_vectors(&s->arena, s->readings);
     for (int32_t r = s->readings; s->good && r % SL__LANES != 0; r++) {
         s->good[r] = SL__NAN;
     }
@@ -255,8 +255,8 @@ static sl_status make_table(sl__straight *s, int32_t b, const sl__straight_readi
     }
     at->rest = sl__arena_take(a, base->elements, sizeof *at->rest);
     at->error = sl__arena_take(a, base->elements, sizeof *at->error);
-    at->high = vectors(a, entries);
-    at->low = vectors(a, entries);
+    at->high = sl__straight_vectors(a, entries);
+    at->low = sl__straight_vectors(a, entries);
     if (a->failed || sl__columns_new(net->factor, net->rows, base->elements, net->from, net->to,
                                      net->g, &at->columns) != SL_OK) {
         return SL_E_NOMEM;
@@ -278,7 +278,7 @@ static void take_room(sl__straight *s)
     for (int32_t b = 0; b < s->bases; b++) {
         most = s->at[b].stride > most ? s->at[b].stride : most;
     }
-    s->w = vectors(&s->arena, most);
+    s->w = sl__straight_vectors(&s->arena, most);
     s->which = sl__arena_take(&s->arena, s->readings, sizeof *s->which);
     s->kernel = sl__lane_kernels();
 }

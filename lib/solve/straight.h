@@ -45,8 +45,9 @@ void sl__straight_free(sl__straight *s);
 const double *sl__straight_good(const sl__straight *s);
 
 /* The faults that are going to be asked about, by their numbers; they must stay where they are.
-   SL_OK or SL_E_NOMEM. */
-sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault);
+   pairs: two of them together too. SL_OK or SL_E_NOMEM. */
+sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault,
+                            bool pairs);
 
 /* The readings with one of them in `count` degrees: out[count][readings]; known[c] says whether row
    c is an answer, and none of what is there otherwise. Allocates nothing. Each row depends on
@@ -54,5 +55,12 @@ sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_f
    rounding is 0. past_caches: see sl__whatif_rows. */
 void sl__straight_run(sl__straight *s, int32_t number, int32_t count, const double *degree,
                       bool past_caches, double *out, bool *known);
+
+/* Are pairs answered? Not where there are parts with states. */
+bool sl__straight_pairs(const sl__straight *s);
+
+/* The same with another fault, `later`, there too, which stays as it is. */
+void sl__straight_run_pair(sl__straight *s, int32_t later, double later_degree, int32_t number,
+                           int32_t count, const double *degree, double *out, bool *known);
 
 #endif

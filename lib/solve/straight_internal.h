@@ -49,6 +49,15 @@ typedef struct sl__kept_place {
     sl__place at;
 } sl__kept_place;
 
+/* The later faults of pairs: columns of some that follow each other, lane by lane, and the w of
+   one. */
+typedef struct sl__later {
+    int32_t first, end; /* the faults with columns */
+    double *into, *high, *low;
+    int32_t of; /* the fault whose w it is, or -1 */
+    double *w;
+} sl__later;
+
 struct sl__straight {
     sl_case *cs;
     sl__arena arena;
@@ -67,6 +76,7 @@ struct sl__straight {
     int32_t faults;
     const sl__straight_fault *fault; /* [faults] */
     sl__kept_place *place;           /* [faults] */
+    sl__later later;                 /* there are no pairs: without room */
 };
 
 /* What becomes of the place in one degree. */
@@ -87,6 +97,12 @@ static inline sl__whatif_row sl__straight_row(const sl__straight_base *at, int32
     const ptrdiff_t from = ((ptrdiff_t)row + 1) * at->stride + first;
     return (sl__whatif_row){at->high + from, at->low + from};
 }
+
+/* Doubles with room for vectors, where none lies across two lines of a cache. */
+double *sl__straight_vectors(sl__arena *a, int64_t doubles);
+
+/* s->w of a place in a base. */
+void sl__straight_find_w(const sl__straight *s, int32_t b, const sl__place *p, double *w);
 
 /* Where a fault is in a base. False: not for closed forms to say. */
 bool sl__straight_find(const sl__straight *s, int32_t b, const sl__straight_fault *fault,

@@ -199,10 +199,21 @@ const sl__place *sl__straight_place(sl__straight *s, int32_t number)
     return kept->is == SL__FOUND ? &kept->at : NULL;
 }
 
-sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault)
+sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault,
+                            bool pairs)
 {
-    s->place = sl__arena_take(&s->arena, count, sizeof *s->place);
+    sl__arena *a = &s->arena;
+    s->place = sl__arena_take(a, count, sizeof *s->place);
     s->fault = fault;
     s->faults = s->place ? count : 0;
-    return s->place ? SL_OK : SL_E_NOMEM;
+    s->later = (sl__later){.of = -1};
+    if (pairs && sl__straight_pairs(s)) {
+        const sl__straight_base *at = &s->at[s->bases - 1];
+        const int64_t lanes = ((int64_t)at->base->net.rows + 1) * SL__LANES;
+        s->later.into = sl__straight_vectors(a, lanes);
+        s->later.high = sl__straight_vectors(a, lanes);
+        s->later.low = sl__straight_vectors(a, lanes);
+        s->later.w = sl__straight_vectors(a, at->stride);
+    }
+    return a->failed ? SL_E_NOMEM : SL_OK;
 }

@@ -155,11 +155,11 @@ static bool only_last_counts(const sl__straight *s, const sl__straight_fault *fa
     return s->watched == 0 && (fault->node != SL_NONE || fault->change == SL_SERIES);
 }
 
-static void find_w(const sl__straight *s, int32_t b, const sl__place *p)
+void sl__straight_find_w(const sl__straight *s, int32_t b, const sl__place *p, double *w)
 {
     const sl__straight_base *at = &s->at[b];
     const sl__whatif_row from = sl__straight_row(at, p->a, 0), to = sl__straight_row(at, p->b, 0);
-    sl__whatif_w(s->kernel, at->outputs, &from, &to, s->w);
+    sl__whatif_w(s->kernel, at->outputs, &from, &to, w);
 }
 
 /* The points of what grows. False: it does not. */
@@ -188,7 +188,7 @@ static void find_points(const sl__straight *s, const sl__straight_fault *fault, 
             memset(known, 0, (size_t)count * sizeof *known);
             return;
         }
-        find_w(s, b, &here);
+        sl__straight_find_w(s, b, &here, s->w);
         for (int32_t c = 0; c < count; c++) {
             sl__point point = {0.0, 0.0, 0.0};
             known[c] = known[c] && sl__straight_point(s, b, fault, degree[c], &here,
@@ -207,7 +207,7 @@ static void run_chunk(const sl__straight *s, const sl__straight_fault *fault, co
         if (isnan(is.doubt_most)) {
             memset(known, 0, (size_t)count * sizeof *known);
         }
-        find_w(s, s->bases - 1, p);
+        sl__straight_find_w(s, s->bases - 1, p, s->w);
     } else {
         find_points(s, fault, p, count, degree, &is, known);
     }
