@@ -57,11 +57,13 @@ static bool matters(const sl__straight *s, int32_t k)
     return !known;
 }
 
-/* Must it be known better for a fault of this element? */
+/* Must it be known better for a fault of this element? In a pair it matters in more ways than one.
+ */
 static bool must_refine(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
                         int32_t k)
 {
-    const bool readings_only = s->watched == 0 && b == s->bases - 1 && s->share_of[k] < 0 &&
+    const bool readings_only = s->watched == 0 && !s->later.into && b == s->bases - 1 &&
+                               s->share_of[k] < 0 &&
                                (fault->change == SL_SERIES || fault->change == SL_OPEN);
     return is_rough(s->at[b].base, k) && (!readings_only || matters(s, k));
 }

@@ -1,6 +1,6 @@
 /* tests/bench/table_bench.c: a table of a sweep by the public calls: every branch of a network with
-   25 resistances in series, and shorts between nodes, beside KLU, which factors again and solves
-   for each case.
+   25 resistances in series, and shorts between nodes, or two of these at a time; beside KLU, which
+   factors again and solves for each case.
 
    table_bench           the tables
    table_bench --quick   the smallest one, once; times mean nothing then
@@ -21,7 +21,7 @@
 #include <emmintrin.h>
 #endif
 
-enum { SEVERITIES = 25, METERS = 8, MOST_ROUNDS = 101, AGAIN = 5 };
+enum { MOST_SEVERITIES = 25, METERS = 8, MOST_ROUNDS = 101, AGAIN = 5 };
 
 #define AGREE 1e-9    /* relative */
 #define AGREE_V 1e-12 /* or absolute */
@@ -80,11 +80,11 @@ typedef struct question {
     netgen net;
     sl_circuit *circuit;
     sl_sweep *sweep;
-    int32_t faults, readings;
+    int32_t faults, severities, readings;
     int32_t *a,
         *b; /* [faults] the rows that a short joins; -1, -1 in a branch, which has its number */
     int32_t *meter; /* [readings] rows, read against the reference */
-    double ohm[SEVERITIES];
+    double ohm[MOST_SEVERITIES];
     int64_t cases;
     double *values;
     sl_sweep_mark *marks;
@@ -98,7 +98,7 @@ static void add_faults(question *q, uint64_t *random)
         snprintf(name, sizeof name, "b%d", (int)f);
         q->a[f] = branch ? -1 : netgen_below(random, q->net.rows);
         q->b[f] = branch ? -1 : (q->a[f] + 1 + netgen_below(random, q->net.rows - 1)) % q->net.rows;
-        for (int32_t k = 0; k < SEVERITIES; k++) {
+        for (int32_t k = 0; k < q->severities; k++) {
             const sl_edit edit = rig_series(q->circuit, branch ? name : "b0", NULL, q->ohm[k]);
             must(branch ? sl_sweep_add_edits(q->sweep, name, &edit, 1)
                         : sl_sweep_add_leak(q->sweep, node_of(q->circuit, q->a[f]),
@@ -107,10 +107,18 @@ static void add_faults(question *q, uint64_t *random)
     }
 }
 
-/* Series resistances in every branch, then shorts between random nodes; some voltages, or all. */
-static question question_of(int32_t rows, int32_t faults, bool all)
+/* What a table is of: series resistances in every branch, then shorts between random nodes, each in
+   so many severities, alone or two at a time; some voltages, or all. */
+typedef struct scope {
+    int32_t rows, faults, severities;
+    bool pairs, all;
+} scope;
+
+static question question_of(const scope *of)
 {
-    question q = {.net = netgen_vehicle(rows, 1), .faults = faults};
+    const int32_t rows = of->rows, faults = of->faults;
+    const bool all = of->all;
+    question q = {.net = netgen_vehicle(rows, 1), .faults = faults, .severities = of->severities};
     uint64_t random = 7;
     q.readings = all ? rows : METERS;
     q.circuit = circuit_of(&q.net);
@@ -118,8 +126,8 @@ static question question_of(int32_t rows, int32_t faults, bool all)
     q.b = cells(faults, sizeof *q.b);
     q.meter = cells(q.readings, sizeof *q.meter);
     must(sl_sweep_new(q.circuit, &q.sweep));
-    for (int32_t k = 0; k < SEVERITIES; k++) {
-        q.ohm[k] = pow(10.0, -4.0 + 10.0 * k / (SEVERITIES - 1));
+    for (int32_t k = 0; k < q.severities; k++) {
+        q.ohm[k] = pow(10.0, -4.0 + 10.0 * k / (q.severities - 1));
     }
     add_faults(&q, &random);
     for (int32_t m = 0; m < q.readings; m++) {
@@ -128,6 +136,7 @@ static question question_of(int32_t rows, int32_t faults, bool all)
                                         sl_circuit_reference(q.circuit), 0};
         must(sl_sweep_add_reading(q.sweep, &volts));
     }
+    sl_sweep_set_pairs(q.sweep, of->pairs);
     q.cases = sl_sweep_case_count(q.sweep);
     q.values = cells((int32_t)(q.cases * q.readings), sizeof *q.values);
     q.marks = cells((int32_t)q.cases, sizeof *q.marks);
@@ -161,46 +170,64 @@ static double off_by(double got, double want)
     return off >= 0.0 ? off : INFINITY;
 }
 
+/* A copy of a network, with room for two branches more, that are not there. */
+static netgen copy_of(const netgen *net)
+{
+    const int32_t m = net->branches;
+    netgen copy = *net;
+    copy.branches = m + 2;
+    copy.from = cells(m + 2, sizeof *copy.from);
+    copy.to = cells(m + 2, sizeof *copy.to);
+    copy.g = cells(m + 2, sizeof *copy.g);
+    copy.emf = cells(m + 2, sizeof *copy.emf);
+    copy.inject = cells(net->rows, sizeof *copy.inject);
+    memcpy(copy.from, net->from, (size_t)m * sizeof *copy.from);
+    memcpy(copy.to, net->to, (size_t)m * sizeof *copy.to);
+    memcpy(copy.g, net->g, (size_t)m * sizeof *copy.g);
+    memcpy(copy.emf, net->emf, (size_t)m * sizeof *copy.emf);
+    memcpy(copy.inject, net->inject, (size_t)net->rows * sizeof *copy.inject);
+    return copy;
+}
+
+/* A fault of the sweep in a network; `spare` is a branch that is not there. */
+static void spoil(const question *q, netgen *net, int32_t fault, int32_t spare)
+{
+    const int32_t f = fault / q->severities, k = fault % q->severities;
+    if (f < q->net.branches) {
+        net->g[f] = 1.0 / (1.0 / q->net.g[f] + q->ohm[k]);
+    } else {
+        net->from[spare] = q->a[f];
+        net->to[spare] = q->b[f];
+        net->g[spare] = 1.0 / q->ohm[k];
+    }
+}
+
 /* Cases picked at random, against 34 digits: the worst difference. */
 static double worst_of_truth(const question *q, int32_t checks)
 {
-    const netgen *net = &q->net;
-    const int32_t last = net->branches;
-    wide *b = cells(net->rows, sizeof *b), *v = cells(net->rows, sizeof *v);
-    netgen one = *net; /* the branch, or the short, is the last of all */
-    one.branches = last + 1;
-    one.from = cells(last + 1, sizeof *one.from);
-    one.to = cells(last + 1, sizeof *one.to);
-    one.g = cells(last + 1, sizeof *one.g);
-    one.emf = cells(last + 1, sizeof *one.emf);
+    const int32_t rows = q->net.rows;
+    wide *b = cells(rows, sizeof *b), *v = cells(rows, sizeof *v);
     uint64_t random = 3;
     double worst = 0.0;
     for (int32_t n = 0; n < checks; n++) {
-        const int32_t f = netgen_below(&random, q->faults), k = netgen_below(&random, SEVERITIES);
-        const bool branch = f < last;
-        memcpy(one.from, net->from, (size_t)last * sizeof *one.from);
-        memcpy(one.to, net->to, (size_t)last * sizeof *one.to);
-        memcpy(one.g, net->g, (size_t)last * sizeof *one.g);
-        memcpy(one.emf, net->emf, (size_t)last * sizeof *one.emf);
-        one.from[last] = q->a[f];
-        one.to[last] = q->b[f];
-        one.g[last] = branch ? 0.0 : 1.0 / q->ohm[k];
-        if (branch) {
-            one.g[f] = 1.0 / (1.0 / net->g[f] + q->ohm[k]);
+        const int32_t index = 1 + netgen_below(&random, (int32_t)q->cases - 1);
+        netgen net = copy_of(&q->net);
+        sl_sweep_case what;
+        sl_sweep_case_at(q->sweep, index, &what);
+        spoil(q, &net, what.fault, q->net.branches);
+        if (what.second != SL_NONE) {
+            spoil(q, &net, what.second, q->net.branches + 1);
         }
-        truth_currents_in(&one, b);
-        truth_solve(&one, b, v);
-        const double *row = q->values + (1 + (int64_t)f * SEVERITIES + k) * q->readings;
+        truth_currents_in(&net, b);
+        truth_solve(&net, b, v);
         for (int32_t r = 0; r < q->readings; r++) {
-            worst = fmax(worst, off_by(row[r], (double)v[q->meter[r]]));
+            const double got = q->values[(int64_t)index * q->readings + r];
+            worst = fmax(worst, off_by(got, (double)v[q->meter[r]]));
         }
+        netgen_free(&net);
     }
     free(b);
     free(v);
-    free(one.from);
-    free(one.to);
-    free(one.g);
-    free(one.emf);
     return worst;
 }
 
@@ -308,23 +335,24 @@ static void race(const question *q, int32_t rounds, int32_t klu_cases)
     matrix_free(&p.a);
 }
 
-static int table(int32_t rows, int32_t faults, bool all, bool quick)
+static int table(scope of, bool quick)
 {
-    question q = question_of(rows, faults, all);
-    const int32_t checks = rows <= 300 ? 400 : 40;
+    question q = question_of(&of);
+    const bool small = of.rows <= 300;
+    const int32_t checks = small ? 400 : 40;
     sl_sweeper *w = sweeper_of(&q, true);
     sl_sweep_stats stats;
     fill_us(&q, w);
     sl_sweeper_stats(w, &stats);
     sl_sweeper_free(w);
-    const double worst = rows <= 300 ? worst_of_truth(&q, checks) : worst_of_solves(&q, checks);
-    printf("%d nodes, %d branches, %d faults x %d, %d voltages: %lld of %lld cases in closed form; "
-           "%d against %s: worst %.1e, allowed %.0e\n",
-           (int)rows, (int)q.net.branches, (int)faults, SEVERITIES, (int)q.readings,
-           (long long)stats.closed_forms, (long long)stats.cases, (int)checks,
-           rows <= 300 ? "34 digits" : "whole solves", worst, AGREE);
+    const double worst = small ? worst_of_truth(&q, checks) : worst_of_solves(&q, checks);
+    printf("%d nodes, %d branches, %d faults x %d%s, %d voltages: %lld of %lld cases in closed "
+           "form; %d against %s: worst %.1e, allowed %.0e\n",
+           (int)of.rows, (int)q.net.branches, (int)of.faults, (int)of.severities,
+           of.pairs ? ", alone and in pairs" : "", (int)q.readings, (long long)stats.closed_forms,
+           (long long)stats.cases, (int)checks, small ? "34 digits" : "whole solves", worst, AGREE);
     if (!quick) {
-        race(&q, rows > 300 ? 5 : all ? 25 : MOST_ROUNDS, rows > 300 ? 10 : 50);
+        race(&q, !small ? 5 : of.all || of.pairs ? 25 : MOST_ROUNDS, small ? 50 : 10);
     }
     question_end(&q);
     return worst > AGREE || stats.closed_forms < q.cases / 2;
@@ -333,10 +361,11 @@ static int table(int32_t rows, int32_t faults, bool all, bool quick)
 int main(int argc, char **argv)
 {
     const bool quick = argc > 1 && strcmp(argv[1], "--quick") == 0;
-    int failed = table(300, 600, false, quick);
+    int failed = table((scope){300, 600, 25, false, false}, quick);
+    failed += table((scope){300, quick ? 50 : 500, 2, true, false}, quick);
     if (!quick) {
-        failed += table(300, 600, true, quick);
-        failed += table(5000, 10000, false, quick);
+        failed += table((scope){300, 600, 25, false, true}, quick);
+        failed += table((scope){5000, 10000, 25, false, false}, quick);
     }
     return failed ? 1 : 0;
 }

@@ -3,6 +3,7 @@
 #include "near.h"
 #include "netgen.h"
 #include "numeric/whatif.h"
+#include "truth.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -188,11 +189,122 @@ static void sound(void **state)
     assert_in_range(not_sound, 500, 3500);
 }
 
+/* The two currents of a pair, in arithmetic of 34 digits, and what they are made of. */
+typedef struct both {
+    wide t[2], left;
+} both;
+
+static both both_of(const sl__whatif_pair *pair, double per_v)
+{
+    const wide z = pair->both_ohm, q0 = per_v, q1 = pair->other_per_v;
+    const wide e0 = pair->volt, e1 = pair->other_volt, left = 1 - q0 * z * q1 * z;
+    return (both){{q0 * (e0 + z * q1 * e1) / left, q1 * (e1 + z * q0 * e0) / left}, left};
+}
+
+static void pairs(void **state)
+{
+    (void)state;
+    uint64_t random = 10;
+    int32_t close = 0;
+    for (int32_t n = 0; n < 400; n++) {
+        const int32_t count = 1 + netgen_below(&random, DEGREES);
+        sl__whatif_pair pair = {netgen_uniform(&random, -12.0, 12.0),
+                                netgen_uniform(&random, -12.0, 12.0),
+                                netgen_log_uniform(&random, 1e-4, 1e4), 0.0};
+        double per_v[DEGREES], room[4][DEGREES + 1];
+        double first[4][DEGREES];
+        for (int32_t c = 0; c < count; c++) {
+            per_v[c] = netgen_log_uniform(&random, 1e-4, 1e4);
+        }
+        /* the first degree comes as near to cutting something off as may be */
+        const double left = netgen_log_uniform(&random, 1e-12, 1.0);
+        pair.both_ohm = sqrt((1.0 - left) / per_v[0] / pair.other_per_v);
+        const sl__whatif_two two = {{room[0], room[1]}, {room[2], room[3]}};
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            for (int k = 0; k < 4; k++) {
+                room[k][count] = MARK;
+            }
+            sl__whatif_pairs(kernel, &pair, count, per_v, &two);
+            for (int k = 0; k < 4; k++) {
+                if (kernel == 1) {
+                    memcpy(first[k], room[k], (size_t)count * sizeof **room);
+                }
+                assert_memory_equal(first[k], room[k], (size_t)count * sizeof **room);
+                assert_true(room[k][count] == MARK);
+            }
+        }
+        for (int32_t c = 0; c < count; c++) {
+            const both want = both_of(&pair, per_v[c]);
+            for (int k = 0; k < 2; k++) {
+                const double off = fabs((double)((wide)room[k][c] - want.t[k]));
+                assert_true(!(off > 3.0 * 4.0 * 2.3e-16 * room[2 + k][c]));
+                assert_true(isfinite(room[2 + k][c]) == ((double)want.left > 1e-9));
+            }
+            close += (double)want.left < 1e-3 && (double)want.left > 0.0;
+        }
+    }
+    assert_true(close > 100);
+}
+
+static void rows_of_pairs(void **state)
+{
+    (void)state;
+    enum { COUNT = 13 };
+    uint64_t random = 11;
+    int32_t unknown = 0, zeros = 0;
+    for (int32_t count = 1; count <= READINGS; count = next_count(count)) {
+        readings of = readings_of(count, &random), more = readings_of(count, &random);
+        double t[2][COUNT], size[2][COUNT];
+        for (int32_t c = 0; c < COUNT; c++) {
+            for (int k = 0; k < 2; k++) {
+                t[k][c] = netgen_uniform(&random, -3.0, 3.0);
+                size[k][c] = fabs(t[k][c]) * netgen_uniform(&random, 1.0, 9.0);
+            }
+            if (c % 3 == 0) { /* a reading that cancels */
+                const int32_t r = netgen_below(&random, count);
+                t[0][c] = -(of.base[r] + t[1][c] * more.w[r]) / of.w[r];
+                t[0][c] *= 1.0 - (c % 2 ? 0.0 : netgen_log_uniform(&random, 1e-16, 1e-6));
+                size[0][c] = fabs(t[0][c]) * (c == 9 ? INFINITY : 2.0);
+            }
+        }
+        of.base[netgen_below(&random, count)] = count > 5 ? NAN : 1.0;
+        const sl__whatif_two two = {{t[0], t[1]}, {size[0], size[1]}};
+        const sl__whatif_doubt doubt = {netgen_log_uniform(&random, 1e-15, 1e-12), 3e-10, 3e-13};
+        const double *const w[2] = {of.w, more.w};
+        for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
+            double *out = malloc(((size_t)count * COUNT + 1) * sizeof *out);
+            assert_non_null(out);
+            bool known[COUNT];
+            memset(known, true, sizeof known);
+            out[count * COUNT] = MARK;
+            sl__whatif_pair_rows(kernel, count, of.base, w, COUNT, &two, &doubt, out, known);
+            for (int32_t c = 0; c < COUNT; c++) {
+                bool want = true;
+                for (int32_t r = 0; r < count; r++) {
+                    const double v = (of.base[r] + t[0][c] * of.w[r]) + t[1][c] * more.w[r];
+                    const double off = doubt.of_change * size[0][c] * fabs(of.w[r]) +
+                                       doubt.of_change * size[1][c] * fabs(more.w[r]);
+                    const double got = out[c * count + r];
+                    assert_true(got == (fabs(v) <= off ? 0.0 : v) || (isnan(got) && isnan(v)));
+                    want = want && (isnan(v) || off <= doubt.of_value * fabs(v) + doubt.least);
+                    zeros += got == 0.0;
+                }
+                assert_true(known[c] == want);
+                unknown += !want;
+            }
+            assert_true(out[count * COUNT] == MARK);
+            free(out);
+        }
+    }
+    assert_true(unknown > 20 && zeros > 5);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(currents),   cmocka_unit_test(rows),  cmocka_unit_test(differences),
-        cmocka_unit_test(cancelling), cmocka_unit_test(sound),
+        cmocka_unit_test(currents),      cmocka_unit_test(rows),  cmocka_unit_test(differences),
+        cmocka_unit_test(cancelling),    cmocka_unit_test(sound), cmocka_unit_test(pairs),
+        cmocka_unit_test(rows_of_pairs),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
