@@ -6,7 +6,6 @@
 #include "analysis/sweeper.h"
 #include "base/memory.h"
 #include "kinds/kind.h"
-#include "numeric/whatif.h"
 
 /* Doubles of a row, and of all rows, from which on they are written past the caches: they would
    only push out what is read again. */
@@ -326,7 +325,7 @@ sl_status sl_sweeper_fill(sl_sweeper *w, int64_t first, int64_t count, double *v
         }
     }
     if (past_caches) {
-        sl__whatif_finish();
+        sl__straight_finish();
     }
     if (done) {
         *done = filled;

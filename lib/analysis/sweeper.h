@@ -72,7 +72,7 @@ bool sl__sweeper_chatters(const sl_sweeper *w, sl_part part);
 /* Answers a case and up to `count` in all of the faults that follow it, or of the pairs of one
    later fault, SL__RECKONED_MOST at most, in closed form: value[][readings], known[] tells which of
    them it could. Returns how many it went through, 0 when closed forms are not for this case, or
-   SL_E_NOMEM. past_caches: see sl__whatif_rows. */
+   SL_E_NOMEM. past_caches: see sl__straight_run. */
 enum { SL__RECKONED_MOST = 2048 };
 int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
                            bool past_caches, double *value, bool *known);

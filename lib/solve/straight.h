@@ -52,9 +52,12 @@ sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_f
 /* The readings with one of them in `count` degrees: out[count][readings]; known[c] says whether row
    c is an answer, and none of what is there otherwise. Allocates nothing. Each row depends on
    nothing but its degree. Within 1e-9 of a whole solve, and 1e-12 V or A; what is below its own
-   rounding is 0. past_caches: see sl__whatif_rows. */
+   rounding is 0. past_caches: for rows that nobody reads soon; after them comes
+   sl__straight_finish, before another thread looks. */
 void sl__straight_run(sl__straight *s, int32_t number, int32_t count, const double *degree,
                       bool past_caches, double *out, bool *known);
+
+void sl__straight_finish(void);
 
 /* Are pairs answered? Not where there are parts with states. */
 bool sl__straight_pairs(const sl__straight *s);

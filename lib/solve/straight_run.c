@@ -226,3 +226,8 @@ void sl__straight_run(sl__straight *s, int32_t number, int32_t count, const doub
                   out + (ptrdiff_t)done * s->readings, known + done);
     }
 }
+
+void sl__straight_finish(void)
+{
+    sl__whatif_finish();
+}
