@@ -279,7 +279,7 @@ static sl_status fill_reckoned(sl_sweeper *w, sl_sweep_case what, int32_t count,
                                double *values, sl_sweep_mark *marks, int64_t *filled)
 {
     for (int32_t k = 0; k < count;) {
-        const bool *unknown = memchr(known + k, false, (size_t)(count - k));
+        const bool *unknown = memchr(known + k, 0, (size_t)(count - k));
         const int32_t now = unknown ? (int32_t)(unknown - known) - k : count - k;
         mark_known(w, now, marks ? marks + k : NULL);
         k += now;

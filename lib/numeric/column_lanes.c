@@ -113,7 +113,8 @@ void sl__columns_into_with(int32_t kernel, sl__columns *c, const double *into, d
     SL__CHOOSE(REFINE, plain)
 #undef REFINE
     const double *v = c->v;
-    for (int32_t r = 0; r < c->rows; r++, high += apart, low += apart, v += 2 * SL__LANES) {
+    const ptrdiff_t pair = (ptrdiff_t)2 * SL__LANES;
+    for (int32_t r = 0; r < c->rows; r++, high += apart, low += apart, v += pair) {
         memcpy(high, v, sizeof(sl__lanes));
         memcpy(low, v + SL__LANES, sizeof(sl__lanes));
     }

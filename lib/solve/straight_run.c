@@ -181,9 +181,10 @@ static bool grow(const sl__straight *s, const sl__place *p, int32_t count, const
 static void find_points(const sl__straight *s, const sl__straight_fault *fault, const sl__place *p,
                         int32_t count, const double *degree, points *is, bool *known)
 {
+    *is = (points){.all = true};
     for (int32_t b = only_last_counts(s, fault) ? s->bases - 1 : 0; b < s->bases; b++) {
         sl__place here = *p;
-        *is = (points){.all = true};
+        is->doubt_most = 0.0;
         if (b < s->bases - 1 && !sl__straight_find(s, b, fault, &here)) {
             memset(known, 0, (size_t)count * sizeof *known);
             return;
