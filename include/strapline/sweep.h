@@ -214,8 +214,8 @@ typedef struct sl_sweep_mark {
 /// arrays of the caller's: values[count][readings], and marks[count], which may be NULL. Of a case
 /// that chatters the values are those of its first end; sl_sweeper_run has the other one, and the
 /// period. Notices are not had in this way. With `quick`, and where the circuit of a condition is
-/// straight (see sl_sweep_stats), cases that follow each other and differ only in how severe one
-/// fault is are answered together, at a few nanoseconds a value and without a call for each.
+/// straight (see sl_sweep_stats), cases that follow each other and differ in one fault are answered
+/// together, at some nanoseconds a case and without a call for each.
 /// @return SL_OK; SL_E_ARG; SL_E_NOMEM, when *done (may be NULL) cases are there and it can be gone
 /// on with from there.
 SL_API sl_status sl_sweeper_fill(sl_sweeper *sweeper, int64_t first, int64_t count, double *values,
@@ -231,7 +231,8 @@ typedef struct sl_sweep_stats {
     int64_t chattering;
     int64_t closed_forms; ///< of which by a formula from the good circuit: `quick`, nothing in the
                           ///< circuit is curved or adjusts itself, no part with states moves
-                          ///< otherwise than in the good circuit, and one element has changed
+                          ///< otherwise than in the good circuit, and one element has changed,
+                          ///< or two where there are no parts with states
 } sl_sweep_stats;
 SL_API void sl_sweeper_stats(const sl_sweeper *sweeper, sl_sweep_stats *out);
 

@@ -7,48 +7,59 @@
 #include "base/memory.h"
 #include "kinds/kind.h"
 
+/* Doubles of a row, and of all rows, from which on they are written past the caches: they would
+   only push out what is read again. */
+enum { ROW_PAST_CACHES = 64, PAST_CACHES = 1 << 17 };
+
 static void forget_straight(sl_sweeper *w)
 {
     sl__straight_free(w->straight);
     w->straight = NULL;
     w->straight_of = SL_NONE;
-    w->expected_from = w->expected_to = 0;
 }
 
-static void forget_runs(sl_sweeper *w)
+static void forget_places(sl_sweeper *w)
 {
-    sl__free(&w->al, w->run_end, (size_t)w->faults, sizeof *w->run_end);
-    sl__free(&w->al, w->degree, (size_t)w->faults, sizeof *w->degree);
-    w->run_end = NULL;
-    w->degree = NULL;
-    w->faults = 0;
+    sl__place_list *list = &w->list;
+    sl__free(&w->al, list->place, (size_t)list->place_room, sizeof *list->place);
+    sl__free(&w->al, list->end, (size_t)list->end_room, sizeof *list->end);
+    sl__free(&w->al, list->degree, (size_t)list->faults, sizeof *list->degree);
+    *list = (sl__place_list){0};
 }
 
 void sl__sweeper_forget(sl_sweeper *w)
 {
     forget_straight(w);
-    forget_runs(w);
+    forget_places(w);
 }
 
-/* What closed forms may say of a fault, and the value that tells it from others of its place; NaN:
-   they say nothing. */
-static double place_of(const sl_sweep *sweep, int32_t index, sl__straight_fault *out)
+/* What closed forms may say of a fault, and the value that tells it from others of its place.
+   False: they say nothing. */
+static bool place_of(const sl_sweep *sweep, int32_t index, sl__straight_fault *out, double *degree)
 {
     const sl__swept_fault *fault = &sweep->fault[index];
     *out = (sl__straight_fault){SL_NONE, SL_NONE, SL_NONE, SL_OPEN, -1};
+    *degree = 0.0;
     if (fault->about.type == SL_FAULT_LEAK) {
         out->node = fault->about.node;
         out->to = fault->about.to;
-        return fault->about.value;
+        *degree = fault->about.value;
+        return true;
     }
     if (fault->about.type == SL_FAULT_SWAPPED || fault->edit_count != 1) {
-        return SL__NAN;
+        return false;
     }
     const sl_edit *edit = &sweep->edit[fault->edit_at];
     out->part = edit->part;
     out->change = edit->change;
     out->index = edit->index;
-    return edit->change == SL_OPEN ? 0.0 : edit->value;
+    *degree = edit->change == SL_OPEN ? 0.0 : edit->value;
+    return true;
+}
+
+static bool is_other(const sl__straight_fault *f)
+{
+    return f->node == SL_NONE && f->part == SL_NONE;
 }
 
 static bool is_same_place(const sl__straight_fault *a, const sl__straight_fault *b)
@@ -57,31 +68,64 @@ static bool is_same_place(const sl__straight_fault *a, const sl__straight_fault 
            a->index == b->index;
 }
 
-/* Lists which faults that follow each other are of one place. */
-static sl_status list_runs(sl_sweeper *w)
+static bool add_run(sl_sweeper *w, const sl__straight_fault *place, int32_t end)
 {
-    const int32_t count = w->sweep->fault_count;
-    if (w->run_end && w->faults == count) {
+    sl__place_list *list = &w->list;
+    const int32_t count = list->runs + 1;
+    sl__straight_fault *places =
+        sl__reserve(&w->al, list->place, &list->place_room, count, sizeof *places);
+    list->place = places ? places : list->place;
+    int32_t *ends = sl__reserve(&w->al, list->end, &list->end_room, count, sizeof *ends);
+    list->end = ends ? ends : list->end;
+    if (!places || !ends) {
+        return false;
+    }
+    places[list->runs] = *place;
+    ends[list->runs++] = end;
+    return true;
+}
+
+/* Makes the list, when it is not the one of the faults there are. */
+static sl_status list_places(sl_sweeper *w)
+{
+    sl__place_list *list = &w->list;
+    const int32_t faults = w->sweep->fault_count;
+    if (list->degree && list->faults == faults) {
         return SL_OK;
     }
-    forget_runs(w);
-    w->run_end = sl__new(&w->al, (size_t)count, sizeof *w->run_end);
-    w->degree = sl__new(&w->al, (size_t)count, sizeof *w->degree);
-    w->faults = count;
-    if (!w->run_end || !w->degree) {
-        forget_runs(w);
-        return SL_E_NOMEM;
-    }
-    sl__straight_fault next = {SL_NONE, SL_NONE, SL_NONE, SL_OPEN, -1};
-    for (int32_t f = count - 1; f >= 0; f--) {
+    forget_straight(w);
+    forget_places(w);
+    list->degree = sl__take(&w->al, (size_t)faults, sizeof *list->degree);
+    list->faults = faults;
+    bool room = list->degree != NULL;
+    for (int32_t f = 0; f < faults && room; f++) {
         sl__straight_fault place;
-        w->degree[f] = place_of(w->sweep, f, &place);
-        const bool joins = f + 1 < count && !isnan(w->degree[f]) && !isnan(w->degree[f + 1]) &&
-                           is_same_place(&place, &next);
-        w->run_end[f] = joins ? w->run_end[f + 1] : f + 1;
-        next = place;
+        const bool told = place_of(w->sweep, f, &place, &list->degree[f]);
+        if (list->runs > 0 && told && is_same_place(&place, &list->place[list->runs - 1])) {
+            list->end[list->runs - 1] = f + 1;
+        } else {
+            room = add_run(w, &place, f + 1);
+        }
     }
-    return SL_OK;
+    if (!room) {
+        forget_places(w);
+    }
+    return room ? SL_OK : SL_E_NOMEM;
+}
+
+/* The run that a fault is of. */
+static int32_t run_of(const sl__place_list *list, int32_t fault)
+{
+    int32_t from = 0, to = list->runs - 1;
+    while (from < to) {
+        const int32_t middle = from + (to - from) / 2;
+        if (list->end[middle] > fault) {
+            to = middle;
+        } else {
+            from = middle + 1;
+        }
+    }
+    return from;
 }
 
 static sl__straight_reading reading_of(const sl_sweep *sweep, const sl_sweep_reading *r)
@@ -110,13 +154,8 @@ static sl__straight_reading reading_of(const sl_sweep *sweep, const sl_sweep_rea
     return out;
 }
 
-/* Makes the good circuit of a condition ready, when it is not the one that is. */
-static sl_status keep_straight(sl_sweeper *w, sl_condition condition)
+static sl_status make_straight(sl_sweeper *w, sl_condition condition)
 {
-    if (w->straight_of == condition) {
-        return SL_OK;
-    }
-    forget_straight(w);
     sl__straight_reading *readings = sl__new(&w->al, (size_t)w->readings, sizeof *readings);
     if (!readings) {
         return SL_E_NOMEM;
@@ -127,42 +166,65 @@ static sl_status keep_straight(sl_sweeper *w, sl_condition condition)
     sl_status st = sl__straight_new(w->sweep->circuit, condition, w->edit, w->edit_count, readings,
                                     w->readings, &w->straight);
     sl__free(&w->al, readings, (size_t)w->readings, sizeof *readings);
-    if (st == SL_OK) {
-        w->straight_of = condition;
-        w->stats.circuits_made += w->straight != NULL;
-    }
-    return st == SL_E_NOMEM ? st : SL_OK;
+    return st;
 }
 
-/* Tells of this leak and those of the runs that follow it, when they are not those told of last. */
-static void expect_leaks(sl_sweeper *w, int32_t fault)
+/* Makes the good circuit of a condition ready, when it is not the one that is. */
+static sl_status keep_straight(sl_sweeper *w, sl_condition condition)
 {
-    sl__straight_fault leak[SL__EXPECTED_MOST];
-    int32_t count = 0;
-    if (fault >= w->expected_from && fault < w->expected_to) {
-        return;
+    sl_status st = list_places(w);
+    if (st != SL_OK || w->straight_of == condition) {
+        return st;
     }
-    w->expected_from = fault;
-    while (fault < w->faults && count < SL__EXPECTED_MOST) {
-        if (isnan(place_of(w->sweep, fault, &leak[count])) || leak[count].node == SL_NONE) {
-            break;
+    forget_straight(w);
+    st = make_straight(w, condition);
+    if (st == SL_OK && w->straight) {
+        w->stats.circuits_made++;
+        st = sl__straight_list(w->straight, w->list.runs, w->list.place, w->sweep->pairs);
+    }
+    if (st == SL_E_NOMEM) {
+        forget_straight(w);
+        return st;
+    }
+    w->straight_of = condition;
+    return SL_OK;
+}
+
+/* The later fault of pairs; run -1: there is none. */
+typedef struct later {
+    int32_t run;
+    double degree;
+} later;
+
+/* Faults one after the other, alone or with a later one, up to those of another sort. */
+static int32_t run_faults(sl_sweeper *w, int32_t fault, int32_t count, const later *with,
+                          bool past_caches, double *value, bool *known)
+{
+    const sl__place_list *list = &w->list;
+    int32_t done = 0;
+    for (int32_t run = run_of(list, fault); done < count && !is_other(&list->place[run]); run++) {
+        const int32_t left = list->end[run] - fault;
+        const int32_t now = left < count - done ? left : count - done;
+        const double *degree = list->degree + fault;
+        double *to = value + (ptrdiff_t)done * w->readings;
+        if (with->run < 0) {
+            sl__straight_run(w->straight, run, now, degree, past_caches, to, known + done);
+        } else {
+            sl__straight_run_pair(w->straight, with->run, with->degree, run, now, degree, to,
+                                  known + done);
         }
-        fault = w->run_end[fault];
-        count++;
+        done += now;
+        fault += now;
     }
-    w->expected_to = fault;
-    sl__straight_expect(w->straight, leak, count);
+    return done;
 }
 
-int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count, double *value,
-                           bool *known)
+int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
+                           bool past_caches, double *value, bool *known)
 {
-    if (!w->lean || what->second != SL_NONE) {
-        return 0;
-    }
-    sl_status st = keep_straight(w, what->condition);
-    st = st == SL_OK && w->straight ? list_runs(w) : st;
-    if (st != SL_OK || !w->straight) {
+    const sl__place_list *list = &w->list;
+    sl_status st = w->lean ? keep_straight(w, what->condition) : SL_OK;
+    if (st != SL_OK || !w->straight || !w->lean) {
         return st;
     }
     if (what->fault == SL_NONE) {
@@ -170,18 +232,18 @@ int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t cou
         known[0] = true;
         return 1;
     }
-    sl__straight_fault place;
-    if (isnan(place_of(w->sweep, what->fault, &place))) {
-        return 0;
+    int32_t end = list->faults;
+    later with = {-1, 0.0};
+    if (what->second != SL_NONE) {
+        end = w->sweep->fault[what->second].run;
+        with = (later){run_of(list, what->second), list->degree[what->second]};
+        if (!sl__straight_pairs(w->straight) || is_other(&list->place[with.run])) {
+            return 0;
+        }
     }
-    if (place.node != SL_NONE) {
-        expect_leaks(w, what->fault);
-    }
-    const int32_t left = w->run_end[what->fault] - what->fault;
-    int32_t now = left < SL__RECKONED_MOST ? left : SL__RECKONED_MOST;
-    now = now < count ? now : (int32_t)count;
-    sl__straight_run(w->straight, &place, now, w->degree + what->fault, value, known);
-    return now;
+    int32_t most = end - what->fault < SL__RECKONED_MOST ? end - what->fault : SL__RECKONED_MOST;
+    most = most < count ? most : (int32_t)count;
+    return run_faults(w, what->fault, most, &with, past_caches, value, known);
 }
 
 /* A case on its own, from where it stands in a table. */
@@ -198,6 +260,42 @@ static sl_status fill_one(sl_sweeper *w, const sl_sweep_case *what, double *valu
     }
     w->stats.without += w->found.status < 0;
     w->stats.chattering += w->found.ends == 2;
+    w->stats.cases++;
+    return SL_OK;
+}
+
+/* Of cases with an answer, which is settled. */
+static void mark_known(sl_sweeper *w, int32_t count, sl_sweep_mark *marks)
+{
+    for (int32_t k = 0; k < count && marks; k++) {
+        marks[k] = (sl_sweep_mark){SL_OK, SL_SETTLED};
+    }
+    w->stats.closed_forms += count;
+    w->stats.cases += count;
+}
+
+/* Cases that closed forms went through: those they do not know on their own. */
+static sl_status fill_reckoned(sl_sweeper *w, sl_sweep_case what, int32_t count, const bool *known,
+                               double *values, sl_sweep_mark *marks, int64_t *filled)
+{
+    for (int32_t k = 0; k < count;) {
+        const bool *unknown = memchr(known + k, 0, (size_t)(count - k));
+        const int32_t now = unknown ? (int32_t)(unknown - known) - k : count - k;
+        mark_known(w, now, marks ? marks + k : NULL);
+        k += now;
+        *filled += now;
+        what.fault += now;
+        if (unknown) {
+            const sl_status st =
+                fill_one(w, &what, values + (ptrdiff_t)k * w->readings, marks ? marks + k : NULL);
+            if (st != SL_OK) {
+                return st;
+            }
+            k++;
+            (*filled)++;
+            what.fault++;
+        }
+    }
     return SL_OK;
 }
 
@@ -209,32 +307,25 @@ sl_status sl_sweeper_fill(sl_sweeper *w, int64_t first, int64_t count, double *v
         return SL_E_ARG;
     }
     count = count < all - first ? count : all - first;
+    const bool past_caches = w->readings >= ROW_PAST_CACHES && count * w->readings >= PAST_CACHES;
     bool known[SL__RECKONED_MOST];
     sl_status st = SL_OK;
     int64_t filled = 0;
     while (filled < count && st == SL_OK) {
+        double *value = values + filled * w->readings;
+        sl_sweep_mark *mark = marks ? marks + filled : NULL;
         sl_sweep_case what;
         sl_sweep_case_at(w->sweep, first + filled, &what);
-        double *value = values + filled * w->readings;
-        int32_t now = sl__sweeper_reckon(w, &what, count - filled, value, known);
-        if (now <= 0) {
+        int32_t now = sl__sweeper_reckon(w, &what, count - filled, past_caches, value, known);
+        if (now < 0) {
             st = (sl_status)now;
-            now = 1;
-            known[0] = false;
+        } else {
+            known[0] = now > 0 && known[0];
+            st = fill_reckoned(w, what, now > 0 ? now : 1, known, value, mark, &filled);
         }
-        for (int32_t k = 0; k < now && st == SL_OK; k++, filled++, what.fault++) {
-            sl_sweep_mark *mark = marks ? &marks[filled] : NULL;
-            if (!known[k]) {
-                st = fill_one(w, &what, values + filled * w->readings, mark);
-                if (st != SL_OK) {
-                    break;
-                }
-            } else if (mark) {
-                *mark = (sl_sweep_mark){SL_OK, SL_SETTLED};
-            }
-            w->stats.closed_forms += known[k];
-            w->stats.cases++;
-        }
+    }
+    if (past_caches) {
+        sl__straight_finish();
     }
     if (done) {
         *done = filled;

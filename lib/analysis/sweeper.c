@@ -369,7 +369,7 @@ static sl_status answer_case(sl_sweeper *w, const sl_sweep_case *what)
 {
     bool known = false;
     clear_found(&w->found);
-    const int32_t done = sl__sweeper_reckon(w, what, 1, w->found.value[0], &known);
+    const int32_t done = sl__sweeper_reckon(w, what, 1, false, w->found.value[0], &known);
     w->stats.closed_forms += done > 0 && known;
     return done < 0 ? (sl_status)done : done > 0 && known ? SL_OK : sl__sweeper_solve(w, what);
 }

@@ -32,6 +32,17 @@ typedef struct sl__swept {
     const char *message;
 } sl__swept;
 
+/* The faults of the sweep by their places. A run are faults that follow each other and are of one
+   place in several degrees; one of another sort is alone in its run. */
+typedef struct sl__place_list {
+    int32_t faults; /* when it was made */
+    double *degree; /* [faults]; NULL: there is no list */
+    int32_t runs;
+    sl__straight_fault *place; /* [place_room] part and node SL_NONE: of another sort */
+    int32_t *end;              /* [end_room] the fault after the last of each */
+    int32_t place_room, end_room;
+} sl__place_list;
+
 struct sl_sweeper {
     sl_alloc al;
     const sl_sweep *sweep;
@@ -48,11 +59,7 @@ struct sl_sweeper {
 
     sl__straight *straight;   /* they do in this condition; NULL: they do not, or none was tried */
     sl_condition straight_of; /* the condition that was tried last, or SL_NONE */
-    int32_t faults;           /* when these were listed: */
-    int32_t *run_end;         /* [faults] the fault after those of the same place that follow it */
-    int32_t expected_from, expected_to; /* faults that leaks were told of last, none between */
-    double *degree; /* [faults] the value that tells them apart; NaN: a fault of another
-                       sort, alone in its run */
+    sl__place_list list;
 };
 
 /* Fills w->found with the answer to a case, by way of the circuit. SL_OK also when the case has no
@@ -62,12 +69,13 @@ sl_status sl__sweeper_solve(sl_sweeper *w, const sl_sweep_case *what);
 /* Does the state of a part change without end in the case answered last? */
 bool sl__sweeper_chatters(const sl_sweeper *w, sl_part part);
 
-/* Answers a case and up to `count` in all that follow it, if they are of the same place, in closed
-   form: value[][readings], known[] tells which of them (64 at most) it could. Returns how many it
-   went through, 0 when closed forms are not for this case, or SL_E_NOMEM. */
-int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count, double *value,
-                           bool *known);
-enum { SL__RECKONED_MOST = 64 };
+/* Answers a case and up to `count` in all of the faults that follow it, or of the pairs of one
+   later fault, SL__RECKONED_MOST at most, in closed form: value[][readings], known[] tells which of
+   them it could. Returns how many it went through, 0 when closed forms are not for this case, or
+   SL_E_NOMEM. past_caches: see sl__straight_run. */
+enum { SL__RECKONED_MOST = 2048 };
+int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
+                           bool past_caches, double *value, bool *known);
 
 /* Frees what that keeps. */
 void sl__sweeper_forget(sl_sweeper *w);

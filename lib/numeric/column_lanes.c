@@ -17,9 +17,9 @@ struct sl__columns {
     int32_t rows, branches;
     int32_t *from, *to; /* branches; rows for the reference */
     const double *g;
-    double *b, *x, *work; /* rows + 1 */
-    double *v, *sum;      /* rows + 1, pairs */
-    double *i;            /* branches, pairs */
+    double *into, *b, *x, *work; /* rows + 1 */
+    double *v, *sum;             /* rows + 1, pairs */
+    double *i;                   /* branches, pairs */
 };
 
 typedef double vector2 __attribute__((vector_size(16), aligned(8), may_alias));
@@ -73,6 +73,7 @@ sl_status sl__columns_new(const sl__factor *f, int32_t rows, int32_t branches, c
     c->g = g;
     c->from = sl__arena_take(&c->arena, branches, sizeof *c->from);
     c->to = sl__arena_take(&c->arena, branches, sizeof *c->to);
+    c->into = vectors(c, rows + 1);
     c->b = vectors(c, rows + 1);
     c->x = vectors(c, rows + 1);
     c->work = vectors(c, rows + 1);
@@ -98,16 +99,46 @@ void sl__columns_free(sl__columns *c)
     }
 }
 
-void sl__columns_of(sl__columns *c, int32_t count, const int32_t *branch, double *volt, double *amp,
-                    double *rest)
+void sl__columns_into(sl__columns *c, const double *into, double *high, double *low,
+                      ptrdiff_t apart)
 {
-    sl__columns_of_with(sl__lane_kernels(), c, count, branch, volt, amp, rest);
+    sl__columns_into_with(sl__lane_kernels(), c, into, high, low, apart);
 }
 
-void sl__columns_of_with(int32_t kernel, sl__columns *c, int32_t count, const int32_t *branch,
-                         double *volt, double *amp, double *rest)
+void sl__columns_into_with(int32_t kernel, sl__columns *c, const double *into, double *high,
+                           double *low, ptrdiff_t apart)
 {
-#define COLUMNS(variant) variant##_columns(c, count, branch, volt, amp, rest)
-    SL__CHOOSE(COLUMNS, plain)
-#undef COLUMNS
+    memcpy(c->into, into, (size_t)c->rows * sizeof(sl__lanes));
+#define REFINE(variant) variant##_refine(c)
+    SL__CHOOSE(REFINE, plain)
+#undef REFINE
+    const double *v = c->v;
+    const ptrdiff_t pair = (ptrdiff_t)2 * SL__LANES;
+    for (int32_t r = 0; r < c->rows; r++, high += apart, low += apart, v += pair) {
+        memcpy(high, v, sizeof(sl__lanes));
+        memcpy(low, v + SL__LANES, sizeof(sl__lanes));
+    }
+}
+
+void sl__columns_rest(sl__columns *c, int32_t count, const int32_t *branch, double *rest)
+{
+    sl__columns_rest_with(sl__lane_kernels(), c, count, branch, rest);
+}
+
+void sl__columns_rest_with(int32_t kernel, sl__columns *c, int32_t count, const int32_t *branch,
+                           double *rest)
+{
+    memset(c->into, 0, ((size_t)c->rows + 1) * sizeof(sl__lanes));
+    for (int32_t l = 0; l < count; l++) {
+        c->into[(ptrdiff_t)c->from[branch[l]] * SL__LANES + l] += 1.0;
+        c->into[(ptrdiff_t)c->to[branch[l]] * SL__LANES + l] -= 1.0;
+    }
+#define REFINE(variant) variant##_refine(c)
+    SL__CHOOSE(REFINE, plain)
+#undef REFINE
+    for (int32_t l = 0; l < count; l++) {
+        const double *own = c->i + (ptrdiff_t)branch[l] * 2 * SL__LANES + l;
+        const sl__pair share = {own[0], own[SL__LANES]};
+        rest[l] = sl__pair_value(sl__pair_sub(sl__pair_of(1.0), share));
+    }
 }

@@ -142,20 +142,27 @@ FUNCTION void NAME(correct)(const NAME(lane_room) * room)
     NAME(round_sums)(room);
 }
 
-/* Whether any lane has much left; what the others have is cleared, so that they stay as they are.
- */
-FUNCTION bool NAME(any_left)(double *b, int32_t rows)
+/* The most of each lane. */
+FUNCTION void NAME(most_of)(const double *b, int32_t rows, double *most)
 {
-    double most[SL__LANES] = {0.0}, keep[SL__LANES];
-    bool any = false;
+    memset(most, 0, SL__LANES * sizeof *most);
     for (int32_t r = 0; r < rows; r++) {
         for (int32_t l = 0; l < SL__LANES; l++) {
             const double size = fabs(b[r * SL__LANES + l]);
             most[l] = size > most[l] ? size : most[l];
         }
     }
+}
+
+/* Whether any lane has more than `least` left; what the others have is cleared, so that they stay
+   as they are. */
+FUNCTION bool NAME(any_left)(double *b, int32_t rows, const double *least)
+{
+    double most[SL__LANES], keep[SL__LANES];
+    bool any = false;
+    NAME(most_of)(b, rows, most);
     for (int32_t l = 0; l < SL__LANES; l++) {
-        keep[l] = most[l] < SL__COLUMN_LEFT ? 0.0 : 1.0;
+        keep[l] = most[l] <= least[l] ? 0.0 : 1.0;
         any = any || keep[l] != 0.0;
     }
     for (int32_t r = 0; r < rows; r++) {
@@ -166,52 +173,35 @@ FUNCTION bool NAME(any_left)(double *b, int32_t rows)
     return any;
 }
 
-/* sum = what is injected. */
-FUNCTION void NAME(inject)(const sl__columns *c, int32_t count, const int32_t *branch, double *sum)
+/* sum = what is sent in. */
+FUNCTION void NAME(inject)(const NAME(lane_room) * room)
 {
-    memset(sum, 0, (size_t)(c->rows + 1) * sizeof(NAME(lane_pair)));
-    for (int32_t l = 0; l < count; l++) {
-        sum[(ptrdiff_t)c->from[branch[l]] * 2 * SL__LANES + l] += 1.0;
-        sum[(ptrdiff_t)c->to[branch[l]] * 2 * SL__LANES + l] -= 1.0;
+    const NAME(lane_row) *into = (const void *)room->c->into;
+    for (int32_t r = 0; r <= room->c->rows; r++) {
+        room->sum[r] = (NAME(lane_pair)){.hi = into[r]};
     }
 }
 
-FUNCTION void NAME(columns)(sl__columns *c, int32_t count, const int32_t *branch, double *volt,
-                            double *amp, double *rest)
+/* Leaves voltages and currents in v and i. */
+FUNCTION void NAME(refine)(sl__columns *c)
 {
     const NAME(lane_room)
         room = {c, (void *)c->b, (void *)c->x, (void *)c->v, (void *)c->sum, (void *)c->i};
-    NAME(inject)(c, count, branch, c->sum);
-    for (int32_t r = 0; r < c->rows; r++) {
-        room.b[r] = room.sum[r].hi;
+    double least[SL__LANES];
+    NAME(most_of)(c->into, c->rows, least);
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        least[l] *= SL__COLUMN_LEFT;
     }
-    sl__factor_solve_lanes(c->f, c->b, c->x, c->work);
+    NAME(inject)(&room);
+    sl__factor_solve_lanes(c->f, c->into, c->x, c->work);
     for (int32_t r = 0; r < c->rows; r++) {
         room.v[r] = (NAME(lane_pair)){.hi = room.x[r]};
     }
     NAME(currents)(&room);
-    for (int step = 0; step < SL__COLUMN_STEPS && NAME(any_left)(c->b, c->rows); step++) {
+    for (int step = 0; step < SL__COLUMN_STEPS && NAME(any_left)(c->b, c->rows, least); step++) {
         sl__factor_solve_lanes(c->f, c->b, c->x, c->work);
-        NAME(inject)(c, count, branch, c->sum);
+        NAME(inject)(&room);
         NAME(correct)(&room);
-    }
-    for (int32_t l = 0; l < count; l++) {
-        const sl__pair own = {c->i[((ptrdiff_t)branch[l] * 2) * SL__LANES + l],
-                              c->i[((ptrdiff_t)branch[l] * 2 + 1) * SL__LANES + l]};
-        rest[l] = sl__pair_value(sl__pair_sub(sl__pair_of(1.0), own));
-    }
-    NAME(lane_row) *to = (void *)volt, *amps = (void *)amp;
-    for (int32_t r = 0; r < c->rows; r++) {
-        EACH_PART
-        {
-            to[r].part[h] = room.v[r].hi.part[h] + room.v[r].lo.part[h];
-        }
-    }
-    for (int32_t e = 0; amp && e < c->branches; e++) {
-        EACH_PART
-        {
-            amps[e].part[h] = room.i[e].hi.part[h] + room.i[e].lo.part[h];
-        }
     }
 }
 

@@ -3,11 +3,13 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "numeric/transfer.h"
+#include "numeric/column.h"
 #include "solve/straight_internal.h"
 
 /* Entries of a table; twice as many doubles. */
 #define ENTRIES_MOST ((int64_t)1 << 22)
+/* Rows and branches, each of which takes lanes to work in. */
+#define LANES_MOST ((int64_t)1 << 17)
 
 void sl__straight_free(sl__straight *s)
 {
@@ -155,9 +157,18 @@ static bool take_shares(sl__straight *s, const sl__straight_reading *readings)
     return known;
 }
 
+double *sl__straight_vectors(sl__arena *a, int64_t doubles)
+{
+    const int32_t count = (int32_t)(doubles / SL__LANES + 2);
+    return (double *)(void *)sl__lanes_at(sl__arena_take(a, count, sizeof(sl__lanes)));
+}
+
 static sl_status read_good(sl__straight *s, const sl__straight_reading *readings)
 {
-    s->good = sl__arena_take(&s->arena, s->readings, sizeof *s->good);
+    s->good = sl__straight_vectors(&s->arena, s->readings);
+    for (int32_t r = s->readings; s->good && r % SL__LANES != 0; r++) {
+        s->good[r] = SL__NAN;
+    }
     for (int32_t r = 0; s->good && r < s->readings; r++) {
         const sl__straight_reading *reading = &readings[r];
         if (reading->is_state) {
@@ -210,57 +221,20 @@ static void send_output(const sl__straight *s, const sl__straight_base *at,
     }
 }
 
-/* What eight solves need, all in one. */
-enum { BLOCKS = 8 };
-
-static void fill_table(const sl__straight *s, sl__straight_base *at,
-                       const sl__straight_reading *readings, double *room)
+/* `into`: room for a row of lanes each. */
+static void fill_table(const sl__straight *s, const sl__straight_base *at,
+                       const sl__straight_reading *readings, double *into)
 {
-    const sl__network *net = &at->base->net;
-    const ptrdiff_t block = (ptrdiff_t)net->rows * SL__LANES;
-    double *into = room, *high = room + block, *low = room + 2 * block;
-    const sl__transfer_room work = {.factor = net->factor,
-                                    .rows = net->rows,
-                                    .branches = at->base->elements,
-                                    .from = net->from,
-                                    .to = net->to,
-                                    .g = net->g,
-                                    .left = room + 3 * block,
-                                    .step = room + 4 * block,
-                                    .work = room + 5 * block,
-                                    .sum = room + 6 * block};
+    const int32_t rows = at->base->net.rows;
     for (int32_t first = 0; first < at->outputs; first += SL__LANES) {
         const int32_t left = at->outputs - first, now = left < SL__LANES ? left : SL__LANES;
-        memset(into, 0, (size_t)block * sizeof *into);
+        const ptrdiff_t to = (ptrdiff_t)at->stride + first;
+        memset(into, 0, (size_t)rows * sizeof(sl__lanes));
         for (int32_t l = 0; l < now; l++) {
             send_output(s, at, readings, first + l, into, l);
         }
-        sl__transfer(&work, into, high, low);
-        for (int32_t row = 0; row < net->rows; row++) {
-            const ptrdiff_t to = (ptrdiff_t)(row + 1) * at->outputs + first;
-            const ptrdiff_t from = (ptrdiff_t)row * SL__LANES;
-            memcpy(at->high + to, high + from, (size_t)now * sizeof *high);
-            memcpy(at->low + to, low + from, (size_t)now * sizeof *low);
-        }
+        sl__columns_into(at->columns, into, at->high + to, at->low + to, at->stride);
     }
-}
-
-/* What it takes to know some shares of the rest better, where some are known badly. */
-static sl_status make_columns(sl__straight *s, sl__straight_base *at)
-{
-    const sl__base *base = at->base;
-    const sl__network *net = &base->net;
-    bool rough = false;
-    for (int32_t k = 0; k < base->elements; k++) {
-        rough = rough || (net->g[k] > 0.0 && base->error[k] > SL__REST_ERROR_MOST);
-    }
-    if (!rough) {
-        return SL_OK;
-    }
-    at->volt = sl__arena_take(&s->arena, net->rows * SL__LANES, sizeof *at->volt);
-    return at->volt ? sl__columns_new(net->factor, net->rows, base->elements, net->from, net->to,
-                                      net->g, &at->columns)
-                    : SL_E_NOMEM;
 }
 
 /* Tables of a base. *fits: they are not too large. */
@@ -269,20 +243,25 @@ static sl_status make_table(sl__straight *s, int32_t b, const sl__straight_readi
 {
     sl__straight_base *at = &s->at[b];
     sl__arena *a = &s->arena;
-    const int32_t rows = at->base->net.rows;
+    const sl__base *base = at->base;
+    const sl__network *net = &base->net;
     at->readings = b == s->bases - 1 ? s->readings : 0;
     at->outputs = at->readings + s->watched;
-    const int64_t entries = ((int64_t)rows + 1) * at->outputs;
-    *fits = entries <= ENTRIES_MOST && (int64_t)rows * SL__LANES * BLOCKS <= ENTRIES_MOST;
+    at->stride = (at->outputs + SL__LANES - 1) / SL__LANES * SL__LANES;
+    const int64_t entries = ((int64_t)net->rows + 1) * at->stride;
+    *fits = entries <= ENTRIES_MOST && (int64_t)net->rows + base->elements <= LANES_MOST;
     if (!*fits) {
         return SL_OK;
     }
-    at->high = sl__arena_take(a, (int32_t)entries, sizeof *at->high);
-    at->low = sl__arena_take(a, (int32_t)entries, sizeof *at->low);
-    if (a->failed || make_columns(s, at) != SL_OK) {
+    at->rest = sl__arena_take(a, base->elements, sizeof *at->rest);
+    at->error = sl__arena_take(a, base->elements, sizeof *at->error);
+    at->high = sl__straight_vectors(a, entries);
+    at->low = sl__straight_vectors(a, entries);
+    if (a->failed || sl__columns_new(net->factor, net->rows, base->elements, net->from, net->to,
+                                     net->g, &at->columns) != SL_OK) {
         return SL_E_NOMEM;
     }
-    const size_t size = (size_t)rows * SL__LANES * BLOCKS;
+    const size_t size = ((size_t)net->rows + 1) * SL__LANES;
     double *room = sl__take(&s->cs->al, size, sizeof *room);
     if (!room) {
         return SL_E_NOMEM;
@@ -290,6 +269,18 @@ static sl_status make_table(sl__straight *s, int32_t b, const sl__straight_readi
     fill_table(s, at, readings, room);
     sl__free(&s->cs->al, room, size, sizeof *room);
     return SL_OK;
+}
+
+/* Room for what a run needs. */
+static void take_room(sl__straight *s)
+{
+    int32_t most = 0;
+    for (int32_t b = 0; b < s->bases; b++) {
+        most = s->at[b].stride > most ? s->at[b].stride : most;
+    }
+    s->w = sl__straight_vectors(&s->arena, most);
+    s->which = sl__arena_take(&s->arena, s->readings, sizeof *s->which);
+    s->kernel = sl__lane_kernels();
 }
 
 /* *fits: it can be answered in closed form. */
@@ -314,7 +305,7 @@ static sl_status make(sl__straight *s, const sl__straight_reading *readings, boo
             return st;
         }
     }
-    s->w = sl__arena_take(&s->arena, s->readings + s->watched, sizeof *s->w);
+    take_room(s);
     return s->arena.failed ? SL_E_NOMEM : SL_OK;
 }
 

@@ -44,15 +44,26 @@ void sl__straight_free(sl__straight *s);
 /* The readings without a fault: [count]. */
 const double *sl__straight_good(const sl__straight *s);
 
-/* Leaks that are to be asked about next: worked out together they cost less. Changes no answer. */
-void sl__straight_expect(sl__straight *s, const sl__straight_fault *leak, int32_t count);
-enum { SL__EXPECTED_MOST = 8 };
+/* The faults that are going to be asked about, by their numbers; they must stay where they are.
+   pairs: two of them together too. SL_OK or SL_E_NOMEM. */
+sl_status sl__straight_list(sl__straight *s, int32_t count, const sl__straight_fault *fault,
+                            bool pairs);
 
-/* The readings with the fault in `count` degrees: out[count][readings]; known[c] says whether row c
-   is an answer, and none of what is there otherwise. Allocates nothing. Each row depends on nothing
-   but its degree. Within 1e-9 of a whole solve, and 1e-12 V or A; what is below its own rounding
-   is 0. */
-void sl__straight_run(sl__straight *s, const sl__straight_fault *fault, int32_t count,
-                      const double *degree, double *out, bool *known);
+/* The readings with one of them in `count` degrees: out[count][readings]; known[c] says whether row
+   c is an answer, and none of what is there otherwise. Allocates nothing. Each row depends on
+   nothing but its degree. Within 1e-9 of a whole solve, and 1e-12 V or A; what is below its own
+   rounding is 0. past_caches: for rows that nobody reads soon; after them comes
+   sl__straight_finish, before another thread looks. */
+void sl__straight_run(sl__straight *s, int32_t number, int32_t count, const double *degree,
+                      bool past_caches, double *out, bool *known);
+
+void sl__straight_finish(void);
+
+/* Are pairs answered? Not where there are parts with states. */
+bool sl__straight_pairs(const sl__straight *s);
+
+/* The same with another fault, `later`, there too, which stays as it is. */
+void sl__straight_run_pair(sl__straight *s, int32_t later, double later_degree, int32_t number,
+                           int32_t count, const double *degree, double *out, bool *known);
 
 #endif

@@ -2,12 +2,17 @@
 #ifndef SL_SOLVE_STRAIGHT_INTERNAL_H
 #define SL_SOLVE_STRAIGHT_INTERNAL_H
 
-#include "numeric/effective.h"
+#include <float.h>
+
+#include "numeric/whatif.h"
 #include "solve/near.h"
 #include "solve/straight.h"
 
-/* With more than this the share of the rest, as a multiple of it, is had from a column. */
-#define SL__REST_ERROR_MOST 1e-14
+/* Rounding of a change in a reading, relative, apart from that of the share of the rest. */
+#define SL__ROUNDING (12.0 * DBL_EPSILON)
+/* Of an answer this much may be in doubt, relative, and in V or A. */
+#define SL__DOUBT 3e-10
+#define SL__DOUBT_LEAST 3e-13
 
 /* Degrees worked out together. */
 enum { SL__STRAIGHT_CHUNK = 64 };
@@ -16,13 +21,11 @@ enum { SL__STRAIGHT_CHUNK = 64 };
    elements of parts with states, after the readings in the last base, in which they are taken. */
 typedef struct sl__straight_base {
     sl__base *base;
-    sl__columns *columns; /* to know the share of the rest better, of eight elements at a time */
-    double *volt;         /* [rows][SL__LANES] what comes with it */
-    sl__effective *effective;
-    double *ohm, *rest,
-        *error; /* [elements], see effective.h; rest and error get better with use */
-    int32_t readings, outputs;
-    double *high, *low; /* [rows + 1][outputs] sums high + low; the reference first, then row 0 */
+    sl__columns *columns;
+    double *rest, *error; /* [elements] known better than the base does, see effective.h; rest 0:
+                             not yet */
+    int32_t readings, outputs, stride; /* stride: outputs and room, see whatif.h */
+    double *high, *low; /* [rows + 1][stride] sums high + low; the reference first, then row 0 */
 } sl__straight_base;
 
 /* An element whose current is part of a reading. */
@@ -33,29 +36,48 @@ typedef struct sl__straight_share {
     double others;         /* what they carry */
 } sl__straight_share;
 
-struct sl__straight {
-    sl_case *cs;
-    sl__arena arena;
-    sl__straight_base *at; /* [bases], the last one that of the readings */
-    int32_t bases;
-    double **value;  /* [bases] every parameter, as in the condition of the base */
-    double *celsius; /* [bases] */
-    int32_t readings, watched;
-    int32_t *watch;    /* [watched] elements of parts with states, in their order */
-    double *good, *w;  /* [readings], [outputs of the last] */
-    int32_t *share_of; /* [elements] the first of its shares, or -1 */
-    int32_t expected;  /* leaks of which the last base has told the resistance between their rows */
-    int32_t from[SL__EXPECTED_MOST], to[SL__EXPECTED_MOST];
-    double between_ohm[SL__EXPECTED_MOST];
-    sl__straight_share *share;
-};
-
 /* Where a fault is, in a base. */
 typedef struct sl__place {
     int32_t element;                              /* -1: a leak */
     int32_t a, b;                                 /* rows */
     double amp, siemens, rest, error, ohm, apart; /* of a leak: siemens 0, rest 1 */
 } sl__place;
+
+/* Where a fault is in the last base, once it has been looked for. */
+typedef struct sl__kept_place {
+    enum { SL__NOT_LOOKED_FOR, SL__FOUND, SL__NOT_FOUND } is;
+    sl__place at;
+} sl__kept_place;
+
+/* The later faults of pairs: columns of some that follow each other, lane by lane, and the w of
+   one. */
+typedef struct sl__later {
+    int32_t first, end; /* the faults with columns */
+    double *into, *high, *low;
+    int32_t of; /* the fault whose w it is, or -1 */
+    double *w;
+} sl__later;
+
+struct sl__straight {
+    sl_case *cs;
+    sl__arena arena;
+    int32_t kernel;        /* of vectors, see lanes.h */
+    sl__straight_base *at; /* [bases], the last one that of the readings */
+    int32_t bases;
+    double **value;  /* [bases] every parameter, as in the condition of the base */
+    double *celsius; /* [bases] */
+    int32_t readings, watched;
+    int32_t *watch;    /* [watched] elements of parts with states, in their order */
+    double *good;      /* [readings], and room for vectors */
+    double *w;         /* [outputs of any base], and room for vectors */
+    int32_t *which;    /* [readings] */
+    int32_t *share_of; /* [elements] the first of its shares, or -1 */
+    sl__straight_share *share;
+    int32_t faults;
+    const sl__straight_fault *fault; /* [faults] */
+    sl__kept_place *place;           /* [faults] */
+    sl__later later;                 /* there are no pairs: without room */
+};
 
 /* What becomes of the place in one degree. */
 typedef struct sl__change {
@@ -68,24 +90,33 @@ typedef struct sl__point {
     double t, amp, doubt; /* doubt: of t, relative */
 } sl__point;
 
-/* What 1 A out of one row into another does to an output, to the last places. */
-static inline double sl__straight_w(const sl__straight_base *at, const sl__place *p, int32_t output)
+/* What 1 A into a row does to the outputs from number `first` on. */
+static inline sl__whatif_row sl__straight_row(const sl__straight_base *at, int32_t row,
+                                              int32_t first)
 {
-    const ptrdiff_t a = (ptrdiff_t)(p->a + 1) * at->outputs + output;
-    const ptrdiff_t b = (ptrdiff_t)(p->b + 1) * at->outputs + output;
-    return (at->high[a] - at->high[b]) + (at->low[a] - at->low[b]);
+    const ptrdiff_t from = ((ptrdiff_t)row + 1) * at->stride + first;
+    return (sl__whatif_row){at->high + from, at->low + from};
 }
 
-/* Where a fault is in a base, and s->w. False: not for closed forms to say. */
-bool sl__straight_place(sl__straight *s, int32_t b, const sl__straight_fault *fault, sl__place *p);
+/* Doubles with room for vectors, where none lies across two lines of a cache. */
+double *sl__straight_vectors(sl__arena *a, int64_t doubles);
 
-/* The points there; known[c] becomes false where there is none. */
-void sl__straight_points(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
-                         int32_t count, const double *degree, const sl__place *p, sl__point *is,
-                         bool *known);
+/* s->w of a place in a base. */
+void sl__straight_find_w(const sl__straight *s, int32_t b, const sl__place *p, double *w);
 
-/* The point of a resistance that comes in series with a conductance, or of a leak. False: it cannot
-   be told. */
+/* Where a fault is in a base. False: not for closed forms to say. */
+bool sl__straight_find(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                       sl__place *p);
+
+/* Where one of the faults is in the last base, or NULL. */
+const sl__place *sl__straight_place(sl__straight *s, int32_t number);
+
+/* What the fault comes to there in one degree; w: of the watched elements. False: it cannot be
+   told. */
+bool sl__straight_point(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                        double degree, const sl__place *p, const double *w, sl__point *is);
+
+/* The same for a resistance in series with a conductance, or a leak. */
 bool sl__straight_grown(const sl__place *p, double ohm, sl__point *is);
 
 #endif

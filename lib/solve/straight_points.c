@@ -1,111 +1,13 @@
-/* lib/solve/straight_points.c: what a fault comes to in a base: where it is, the current it drives,
-   and whether parts with states would stay as they are. */
+/* lib/solve/straight_points.c: what a fault comes to in a base: the current it drives, and whether
+   parts with states would stay as they are. */
 #include <float.h>
 #include <math.h>
 #include <string.h>
 
 #include "solve/straight_internal.h"
 
-/* A column tells less than this of 1 A as nothing. */
-#define REST_LEAST 1e-13
 /* Through a bridge to what has no other way there flows nothing but rounding. */
 #define BRIDGE_MOST_A 1e-20
-
-/* Is the share of the rest not known well enough by the pass over the factor? */
-static bool is_rough(const sl__base *base, int32_t k)
-{
-    return base->net.g[k] > 0.0 && base->rest[k] != 0.0 && base->error[k] > SL__REST_ERROR_MOST;
-}
-
-/* Knows it better, once for all; that of some elements after it too. */
-static void refine(const sl__straight_base *at, int32_t k)
-{
-    sl__base *base = at->base;
-    int32_t element[SL__LANES] = {k}, count = 1;
-    double rest[SL__LANES] = {0.0};
-    for (k++; k < base->elements && count < SL__LANES; k++) {
-        if (is_rough(base, k)) {
-            element[count++] = k;
-        }
-    }
-    sl__columns_of(at->columns, count, element, at->volt, NULL, rest);
-    for (int32_t n = 0; n < count; n++) {
-        double *known = &base->rest[element[n]];
-        *known = rest[n] > 0.0 ? rest[n] : *known;
-        base->error[element[n]] = rest[n] >= REST_LEAST ? SL__COLUMN_LEFT / rest[n] : SL__NAN;
-    }
-}
-
-void sl__straight_expect(sl__straight *s, const sl__straight_fault *leak, int32_t count)
-{
-    const sl__base *base = s->at[s->bases - 1].base;
-    s->expected = 0;
-    for (int32_t n = 0; n < count && s->expected < SL__EXPECTED_MOST; n++) {
-        const int32_t a = leak[n].node, b = leak[n].to;
-        if (base->answer.island[a] == base->answer.island[b] &&
-            base->net.row[a] != base->net.row[b]) {
-            s->from[s->expected] = base->net.row[a];
-            s->to[s->expected++] = base->net.row[b];
-        }
-    }
-    sl__effective_between_all(base->effective, s->expected, s->from, s->to, s->between_ohm);
-}
-
-/* Effective resistance between two rows of a base, as expected or not. */
-static double between(const sl__straight *s, int32_t b, int32_t from, int32_t to)
-{
-    for (int32_t n = 0; b == s->bases - 1 && n < s->expected; n++) {
-        if (s->from[n] == from && s->to[n] == to) {
-            return s->between_ohm[n];
-        }
-    }
-    return from == to ? 0.0 : sl__effective_between(s->at[b].base->effective, from, to);
-}
-
-/* False: not for closed forms to say. */
-static bool find_leak(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
-                      sl__place *out)
-{
-    const sl__straight_base *at = &s->at[b];
-    const sl__answer *answer = &at->base->answer;
-    const sl__network *net = &at->base->net;
-    if (answer->island[fault->node] != answer->island[fault->to]) {
-        return false;
-    }
-    *out = (sl__place){
-        .element = -1, .a = net->row[fault->node], .b = net->row[fault->to], .rest = 1.0};
-    out->apart =
-        sl__pair_value(sl__pair_sub(answer->node_v[fault->node], answer->node_v[fault->to]));
-    out->ohm = between(s, b, out->a, out->b);
-    return true;
-}
-
-static bool find_element(const sl__straight_base *at, int32_t k, sl__place *out)
-{
-    const sl__base *base = at->base;
-    const sl__network *net = &base->net;
-    if (net->link[k]) {
-        return false;
-    }
-    *out = (sl__place){.element = k,
-                       .a = net->from[k],
-                       .b = net->to[k],
-                       .amp = sl__pair_value(base->answer.i[k]),
-                       .siemens = net->g[k],
-                       .apart = base->answer.u[k],
-                       .rest = 1.0};
-    if (net->g[k] > 0.0) {
-        if (is_rough(base, k)) {
-            refine(at, k);
-        }
-        out->rest = base->rest[k];
-        out->error = base->error[k];
-        out->ohm = base->ohm[k];
-    } else if (!isnan(out->apart) && out->a != out->b) {
-        out->ohm = sl__effective_between(base->effective, out->a, out->b);
-    }
-    return true;
-}
 
 /* The law of an element that a parameter makes, in a base. False: it cannot be, or does more. */
 static bool set(const sl__straight *s, int32_t b, const sl__straight_fault *fault, double degree,
@@ -167,22 +69,6 @@ static bool find_set(const sl__straight *s, int32_t b, const sl__straight_fault 
         return law->ohm > 0.0;
     default:
         return false;
-    }
-}
-
-/* The element that an edit is of: the one it names, or the only one; a parameter's is the first. */
-static bool find_edited(const sl__straight *s, const sl__straight_fault *fault, int32_t *element)
-{
-    const int32_t first = s->cs->branch_at[fault->part], last = s->cs->branch_at[fault->part + 1];
-    const bool named = fault->change != SL_SET && fault->index >= 0;
-    *element = named ? first + fault->index : first;
-    return named || last == first + 1 || (fault->change == SL_SET && last > first);
-}
-
-static void find_w(const sl__straight_base *at, const sl__place *p, double *w)
-{
-    for (int32_t o = 0; o < at->outputs; o++) {
-        w[o] = sl__straight_w(at, p, o);
     }
 }
 
@@ -287,52 +173,6 @@ static bool is_content(const sl__straight *s, int32_t b, const sl__place *p, con
     return true;
 }
 
-static bool find_point(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
-                       double degree, const sl__place *p, sl__point *is)
-{
-    const sl__straight_base *at = &s->at[b];
-    sl__change now = {.form = fault->change == SL_OPEN ? SL__OPENED : SL__SERIES, .ohm = degree};
-    *is = (sl__point){0.0, p->amp, 0.0};
-    if (p->element < 0) {
-        now.form = SL__NOTHING;
-        sl__straight_grown(p, degree, is);
-    } else if ((fault->change == SL_SET && !find_set(s, b, fault, degree, &now)) ||
-               !solve_change(at, p, &now, is)) {
-        return false;
-    }
-    return s->watched == 0 || is_content(s, b, p, &now, is, s->w + at->readings);
-}
-
-/* Does the part lack what the edit is of? */
-static bool lacks(const sl_case *cs, const sl__straight_fault *fault)
-{
-    return fault->change != SL_SET &&
-           sl_circuit_part_lacks(cs->circuit, fault->part, SL_LACKS_ELEMENT, fault->index);
-}
-
-bool sl__straight_place(sl__straight *s, int32_t b, const sl__straight_fault *fault, sl__place *p)
-{
-    const sl__straight_base *at = &s->at[b];
-    int32_t element = -1;
-    const bool found = fault->node != SL_NONE
-                           ? find_leak(s, b, fault, p)
-                           : find_edited(s, fault, &element) && find_element(at, element, p) &&
-                                 !lacks(s->cs, fault);
-    if (found) {
-        find_w(at, p, s->w);
-    }
-    return found;
-}
-
-void sl__straight_points(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
-                         int32_t count, const double *degree, const sl__place *p, sl__point *is,
-                         bool *known)
-{
-    for (int32_t c = 0; c < count; c++) {
-        known[c] = known[c] && find_point(s, b, fault, degree[c], p, &is[c]);
-    }
-}
-
 bool sl__straight_grown(const sl__place *p, double ohm, sl__point *is)
 {
     if (p->element < 0) {
@@ -340,4 +180,19 @@ bool sl__straight_grown(const sl__place *p, double ohm, sl__point *is)
         return true;
     }
     return p->siemens > 0.0 && solve_series(p, p->siemens * ohm, is);
+}
+
+bool sl__straight_point(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
+                        double degree, const sl__place *p, const double *w, sl__point *is)
+{
+    sl__change now = {.form = fault->change == SL_OPEN ? SL__OPENED : SL__SERIES, .ohm = degree};
+    *is = (sl__point){0.0, p->amp, 0.0};
+    if (p->element < 0) {
+        now.form = SL__NOTHING;
+        sl__straight_grown(p, degree, is);
+    } else if ((fault->change == SL_SET && !find_set(s, b, fault, degree, &now)) ||
+               !solve_change(&s->at[b], p, &now, is)) {
+        return false;
+    }
+    return s->watched == 0 || is_content(s, b, p, &now, is, w);
 }

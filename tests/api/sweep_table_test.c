@@ -49,12 +49,14 @@ static sl_sweeper *sweeper_of(const sl_sweep *sweep, bool quick)
     return w;
 }
 
-/* In pieces of so many cases. */
-static table filled(const sl_sweep *sweep, bool quick, int64_t piece)
+/* In pieces of so many cases; backwards: the last of them first. */
+static table filled(const sl_sweep *sweep, bool quick, int64_t piece, bool backwards)
 {
     table t = table_of(sweep);
     sl_sweeper *w = sweeper_of(sweep, quick);
-    for (int64_t first = 0; first < t.cases; first += piece) {
+    const int64_t pieces = (t.cases + piece - 1) / piece;
+    for (int64_t n = 0; n < pieces; n++) {
+        const int64_t first = (backwards ? pieces - 1 - n : n) * piece;
         int64_t done = 0;
         const sl_status st =
             sl_sweeper_fill(w, first, piece, t.value + first * t.readings, t.mark + first, &done);
@@ -280,17 +282,19 @@ static void compare_random(int32_t relays, double *worst, sl_sweep_stats *sum)
         add_faults(sweep, &random);
         add_readings(sweep, &random);
         table whole = rows_of(sweep, false), run = rows_of(sweep, true);
-        table all = filled(sweep, true, whole.cases), pieces = filled(sweep, true, 7);
+        table all = filled(sweep, true, whole.cases, false), pieces = filled(sweep, true, 7, false);
+        table back = filled(sweep, true, 5, true);
         const double off = worst_of(sweep, &all, &whole);
         *worst = off > *worst ? off : *worst;
         assert_same(&all, &run);
         assert_same(&all, &pieces);
+        assert_same(&all, &back);
         assert_int_equal(all.stats.closed_forms, run.stats.closed_forms);
         assert_int_equal(all.stats.closed_forms, pieces.stats.closed_forms);
         sum->cases += all.stats.cases;
         sum->closed_forms += all.stats.closed_forms;
-        table *const tables[] = {&whole, &run, &all, &pieces};
-        for (int t = 0; t < 4; t++) {
+        table *const tables[] = {&whole, &run, &all, &pieces, &back};
+        for (int t = 0; t < 5; t++) {
             table_end(tables[t]);
         }
         sl_sweep_free(sweep);
@@ -308,6 +312,87 @@ static void straight_circuits_are_as_solved_whole(void **unused)
     compare_random(0, &worst, &sum);
     assert_true(worst <= AGREE);
     assert_true(sum.closed_forms > sum.cases * 8 / 10);
+}
+
+/* Leaks, opens and resistances of any size in some parts, two at a time. */
+static void add_paired_faults(sl_sweep *sweep, uint64_t *random)
+{
+    const sl_circuit *c = sl_sweep_circuit(sweep);
+    const int32_t nodes = sl_circuit_node_count(c), parts = sl_circuit_part_count(c);
+    for (int32_t n = 0; n < 9; n++) {
+        const sl_part p = netgen_below(random, parts);
+        const sl_node a = netgen_below(random, nodes), b = netgen_below(random, nodes);
+        for (int32_t k = 0; k < 3; k++) {
+            const double ohm = netgen_log_uniform(random, 1e-4, 1e7);
+            const sl_edit series = {p, SL_SERIES, 0, ohm}, open = {p, SL_OPEN, 0, 0.0};
+            assert_int_equal(sl_sweep_add_edits(sweep, "in", k == 2 ? &open : &series, 1), SL_OK);
+        }
+        for (int32_t k = 0; k < 2 && a != b; k++) {
+            const double ohm = netgen_log_uniform(random, 1e-3, 1e5);
+            assert_int_equal(sl_sweep_add_leak(sweep, a, b, ohm), SL_OK);
+        }
+    }
+    sl_sweep_set_pairs(sweep, true);
+}
+
+/* Case by case: those that closed forms answer, against `whole`, and the others left out; and all
+   of them against the table `all`. */
+static double worst_of_closed(const sl_sweep *sweep, const table *whole, const table *all)
+{
+    table one = table_of(sweep);
+    sl_sweeper *w = sweeper_of(sweep, true);
+    int64_t closed = 0;
+    for (int64_t k = 0; k < one.cases; k++) {
+        double *value = one.value + k * one.readings;
+        assert_int_equal(sl_sweeper_fill(w, k, 1, value, &one.mark[k], NULL), SL_OK);
+        sl_sweeper_stats(w, &one.stats);
+        assert_memory_equal(value, all->value + k * one.readings,
+                            (size_t)one.readings * sizeof *value);
+        if (one.stats.closed_forms == closed) {
+            memcpy(value, whole->value + k * one.readings, (size_t)one.readings * sizeof *value);
+            one.mark[k] = whole->mark[k];
+        }
+        closed = one.stats.closed_forms;
+    }
+    assert_int_equal(closed, all->stats.closed_forms);
+    const double worst = worst_of(sweep, &one, whole);
+    sl_sweeper_free(w);
+    table_end(&one);
+    return worst;
+}
+
+static void pairs_of_faults_are_as_solved_whole(void **unused)
+{
+    (void)unused;
+    double worst = 0.0;
+    sl_sweep_stats sum = {0};
+    uint64_t random = 31;
+    for (int32_t n = 0; n < CIRCUITS; n++) {
+        sl_circuit *c = draw_circuit(&random, 4 + netgen_below(&random, 12), 0);
+        sl_sweep *sweep = NULL;
+        assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
+        add_paired_faults(sweep, &random);
+        for (sl_node k = 0; k < sl_circuit_node_count(c); k++) {
+            add_reading(sweep, SL_SWEEP_VOLTAGE, k, sl_circuit_reference(c));
+        }
+        add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "B"), 0);
+        table whole = rows_of(sweep, false), all = filled(sweep, true, whole.cases, false);
+        table back = filled(sweep, true, 5, true);
+        const double off = worst_of_closed(sweep, &whole, &all);
+        worst = off > worst ? off : worst;
+        assert_same(&all, &back);
+        sum.cases += all.stats.cases;
+        sum.closed_forms += all.stats.closed_forms;
+        table_end(&whole);
+        table_end(&all);
+        table_end(&back);
+        sl_sweep_free(sweep);
+        sl_circuit_free(c);
+    }
+    print_message("pairs: %lld of %lld cases in closed form, worst %.1e\n",
+                  (long long)sum.closed_forms, (long long)sum.cases, worst);
+    assert_true(worst <= AGREE);
+    assert_true(sum.closed_forms > sum.cases / 2);
 }
 
 static void relays_pull_and_drop_as_solved_whole(void **unused)
@@ -347,7 +432,7 @@ static void a_starting_loop_is_as_by_hand(void **unused)
     assert_int_equal(sl_sweep_add_leak(sweep, stud, zero, 0.035), SL_OK);
     add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "starter"), 0);
     add_reading(sweep, SL_SWEEP_VOLTAGE, stud, zero);
-    table t = filled(sweep, true, 5);
+    table t = filled(sweep, true, 5, false);
     static const double amps[5] = {300.0, 12.6 / 0.052, 450.0, 0.0, 12.6 / 0.0245 / 2.0};
     for (int k = 0; k < 5; k++) {
         const double ohm = k == 1 ? 0.045 : k == 2 ? 0.021 : 0.035; /* starter and ground */
@@ -376,7 +461,7 @@ static void other_circuits_are_filled_in_too(void **unused)
         sl_sweep_set_pairs(sweep, k == 0);
         swept_read_all(sweep);
         for (int quick = 0; quick < 2; quick++) {
-            table run = rows_of(sweep, quick), all = filled(sweep, quick, 11);
+            table run = rows_of(sweep, quick), all = filled(sweep, quick, 11, false);
             assert_same(&all, &run);
             assert_int_equal(all.stats.chattering, run.stats.chattering);
             assert_int_equal(all.mark[0].outcome, k == 0 ? SL_CHATTERS : SL_SETTLED);
@@ -414,7 +499,7 @@ static void threads_fill_in_the_same(void **unused)
     assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
     add_faults(sweep, &random);
     add_readings(sweep, &random);
-    table one = filled(sweep, true, sl_sweep_case_count(sweep)), many = table_of(sweep);
+    table one = filled(sweep, true, sl_sweep_case_count(sweep), false), many = table_of(sweep);
     pthread_t thread[THREADS];
     share shares[THREADS];
     for (int64_t k = 0; k < THREADS; k++) {
@@ -488,6 +573,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(straight_circuits_are_as_solved_whole),
+        cmocka_unit_test(pairs_of_faults_are_as_solved_whole),
         cmocka_unit_test(relays_pull_and_drop_as_solved_whole),
         cmocka_unit_test(a_starting_loop_is_as_by_hand),
         cmocka_unit_test(other_circuits_are_filled_in_too),
