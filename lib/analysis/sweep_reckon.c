@@ -303,7 +303,8 @@ sl_status sl_sweeper_fill(sl_sweeper *w, int64_t first, int64_t count, double *v
                           sl_sweep_mark *marks, int64_t *done)
 {
     const int64_t all = sl_sweep_case_count(w->sweep);
-    if (first < 0 || first > all || count < 0 || w->readings != w->sweep->reading_count) {
+    if (first < 0 || first > all || count < 0 || (!values && count > 0) ||
+        w->readings != w->sweep->reading_count) {
         return SL_E_ARG;
     }
     count = count < all - first ? count : all - first;

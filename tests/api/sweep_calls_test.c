@@ -182,6 +182,8 @@ static void a_starting_loop_is_as_by_hand(void **unused)
     double got[5][4];
     assert_int_equal(sl_sweeper_new(sweep, NULL, &w), SL_OK);
     assert_int_equal(sl_sweeper_run(w, 0, 5, take_loop, got, NULL), SL_OK);
+    assert_int_equal(sl_sweeper_fill(w, 0, 5, NULL, NULL, NULL), SL_E_ARG); /* nowhere to put it */
+    assert_int_equal(sl_sweeper_fill(w, 0, 0, NULL, NULL, NULL), SL_OK);
     static const double total[5] = {0.042, 0.052, 0.052, 0.056, 0.028};
     static const double inside[5] = {0.006, 0.006, 0.006, 0.020, 0.006};
     static const double ground[5] = {0.001, 0.011, 0.001, 0.001, 0.001};
