@@ -22,7 +22,7 @@ end
 --- What is asked for, and how many rows; or nil, nil and what is wrong.
 local function read(values)
   local severities, rows, threads, change, wrong
-  severities, wrong = whole(values, "severities", 100, 1)
+  severities, wrong = whole(values, "severities", 1000, 1)
   if not severities then return nil, nil, wrong end
   threads, wrong = whole(values, "threads", 64, 1)
   if not threads then return nil, nil, wrong end
@@ -63,7 +63,7 @@ return {
       doc = "how the vehicle is held; may be given several times; all when not given" },
     { name = "part", value = "P", many = true,
       doc = "faults of this part only, in each condition; may be given several times" },
-    { name = "severities", value = "N", doc = "values for each mode with a range, 1 to 100" },
+    { name = "severities", value = "N", doc = "values for each mode with a range, 1 to 1000" },
     { name = "pairs", doc = "two faults at a time too" },
     { name = "shorts", doc = "also every node shorted to ground and to the feed, over 10 mohm" },
     { name = "swaps", doc = "also each two wires on different terminals of one part in each other's place" },

@@ -45,7 +45,8 @@ local function build_head(circuit, records, plan)
   end
 end
 
-local function build_condition(circuit, records, condition)
+--- @param whole every part is there; where some are not, others would be refused for want of them
+local function build_condition(circuit, records, condition, whole)
   local line, name = condition.record.line, condition.record.name
   local function take(ok, message)
     refuse(records, line, ok, ('condition "%s": %s'):format(name, message))
@@ -57,7 +58,7 @@ local function build_condition(circuit, records, condition)
   if condition.temperature then
     take(circuit:condition_temperature(name, condition.temperature))
   end
-  if condition.engine_speed then -- before the edits, which hold against it
+  if condition.engine_speed and whole then -- before the edits, which hold against it
     take(circuit:condition_engine_speed(name, condition.engine_speed))
   end
   if condition.warmth then take(set_spread(circuit, name, nil, nil, condition.warmth)) end
@@ -76,7 +77,10 @@ function M.build(records, plan)
   local circuit = assert(core.circuit())
   build_parts(circuit, records, plan)
   build_head(circuit, records, plan)
-  for _, condition in ipairs(plan.conditions) do build_condition(circuit, records, condition) end
+  local whole = #records.problems == 0
+  for _, condition in ipairs(plan.conditions) do
+    build_condition(circuit, records, condition, whole)
+  end
   if #records.problems > 0 then
     circuit:close()
     return nil

@@ -164,6 +164,7 @@ local function parse_text(text, quantity)
   local trimmed = text:match("^%s*(.-)%s*$")
   if quantity == "conductor size" then
     local digits, unit = trimmed:match("^(.-)%s*(%a+)$")
+    if not unit then unit, digits = trimmed:match("^(%a+)%s*(%d.*)$") end -- "AWG 1/0"
     if unit and spoken[unit:lower()] == "AWG" then return parse_awg(digits) end
     if trimmed:find("^[1-9]/0$") then return parse_awg(trimmed) end -- nothing else is written so
   end
