@@ -96,16 +96,16 @@ static void raise(double *greatest, double size)
     *greatest = size > *greatest ? size : *greatest;
 }
 
-/* The greatest residual relative to the greatest current at its row, and which row that is; NaN
-   where there is one. */
-static double imbalance(sl_case *cs, const sl__answer *answer, int32_t *worst)
+/* The greatest residual relative to the greatest current at its row, or to what floor_v drives
+   through a branch there, and which row that is; NaN where there is one. */
+static double imbalance(sl_case *cs, const sl__answer *answer, double floor_v, int32_t *worst)
 {
     const sl__network *net = &cs->net;
     for (int32_t row = 0; row < net->rows; row++) {
         cs->scale[row] = SL_CURRENT_FLOOR_A;
     }
     for (int32_t k = 0; k < cs->branches; k++) {
-        double size = fmax(fabs(answer->i[k].hi), net->g[k] * SL_VOLTAGE_FLOOR_V);
+        double size = fmax(fabs(answer->i[k].hi), net->g[k] * floor_v);
         if (net->from[k] >= 0) {
             raise(&cs->scale[net->from[k]], size);
         }
@@ -275,9 +275,12 @@ sl_status sl__newton(sl_case *cs, sl__answer *answer)
         residual(cs, answer);
         n++;
         before = share;
-        share = imbalance(cs, answer, &worst);
-        bool stuck = !(share < before) && share < CLOSE;
-        done = n >= fewest && (share <= BALANCED || stuck);
+        share = imbalance(cs, answer, 0.0, &worst);
+        bool stuck = !(share < before) && n >= fewest && share > BALANCED;
+        if (stuck && share >= CLOSE) { /* by more than the digits of voltages can tell? */
+            share = imbalance(cs, answer, SL_VOLTAGE_FLOOR_V, &worst);
+        }
+        done = n >= fewest && (share <= BALANCED || (stuck && share < CLOSE));
     }
     answer->quality.iterations = curved ? n : 0;
     answer->quality.residual = share;

@@ -39,7 +39,7 @@ local about = {
   { "2/0 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
   { "0 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (36 / 39)) ^ 2 },
   { "4 AWG", "conductor size", 21.1506 }, { "18AWG", "conductor size", 0.8230468 },
-  { "4/0", "conductor size", 107.219 }, 
+  { "4/0", "conductor size", 107.219 },
   { "AWG 4/0", "conductor size", 107.219 }, { "0000 AWG", "conductor size", 107.219 },
   { "00 AWG", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
   { "2/0 awg", "conductor size", math.pi / 4 * (0.127 * 92 ^ (37 / 39)) ^ 2 },
