@@ -138,6 +138,23 @@ fault "flat battery" { "B1: charge = 20 %" }
   assert(circuit:predict { faults = { "weak battery", "flat battery", "G1: +1 mohm" } })
 end)
 
+-- Released, a solenoid leaves the motor's stud hanging on nothing once the motor is unplugged.
+T.case("the leads across a load are put where a meter alone reads something", function()
+  local circuit = assert(strapline.parse([[
+battery "B1" { "+", "-", cca = "600 A" }
+cable   "C1" { "+", "stud", size = "50 mm2", length = "1 m" }
+switch  "START" { "+", "s", position = "closed" }
+starter "M1" { B = "stud", case = "-", S = "s" }
+]], "starter.lua"))
+  local met = 0
+  for found in assert(circuit:survey { faults = { "C1: +0.3 ohm" } }):whole() do
+    T.equal(found.load.place.red .. " " .. found.load.place.black, "stud -")
+    assert(found.load.alone_now)
+    met = met + 1
+  end
+  T.equal(met, 1)
+end)
+
 -- A relay whose rest contact and a module whose wake pin have no wire: nothing comes of faults there.
 T.case("what no wire leads to is no fault of a survey", function()
   local function modes_of(text)
