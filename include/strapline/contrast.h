@@ -63,9 +63,9 @@ typedef struct sl_symptom {
 typedef struct sl_contrast_row {
     const sl_sweep_row *row; ///< of the faulted circuit; one end of it when it chatters
     sl_status good_status;   ///< below 0: the good circuit has no answer, and nothing is compared
-    /// For each group the reading that differs most, of equals the first; those across a faulty
-    /// part, where they differ, go before all others, as they name it: with the loads
-    /// on, and to a meter alone with the loads unplugged.
+    /// For each group the reading that differs most, of equals the first; one that floats to a
+    /// meter alone counts for half; those across a faulty part, where they differ, go before all
+    /// others, as they name it: with the loads on, and to a meter alone with the loads unplugged.
     sl_contrast_reading best[SL_SWEEP_GROUPS], alone[SL_SWEEP_GROUPS];
     /// A reading differs with the loads on, between leads that something joins, and none does to a
     /// meter alone: no reading of the sweep finds this fault in this condition unless its current

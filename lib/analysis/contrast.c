@@ -231,6 +231,10 @@ static void enter(race *in, sl_contrast_reading *best, int32_t group, double by,
     }
 }
 
+/* A terminal that floats once the loads are unplugged, such as the motor's end of a solenoid that
+   is released, is the worse place for a lead: it counts for so much of its difference. */
+static const double FLOATS_ALONE = 0.5;
+
 static void compare_readings(const sl_contrast *ct, const sl_sweep_row *row, sl_contrast_row *out)
 {
     const bool alone = ct->alone && ct->alone_good.status >= 0 && ct->alone_now.status >= 0;
@@ -249,7 +253,8 @@ static void compare_readings(const sl_contrast *ct, const sl_sweep_row *row, sl_
         const double by = difference(found.good, found.now);
         const double by_alone = alone ? difference(found.alone_good, found.alone_now) : 0.0;
         if (by >= ct->change_v) {
-            enter(&loaded, out->best, reading->group, by, own, &found);
+            const double counts = alone && isnan(found.alone_now) ? FLOATS_ALONE * by : by;
+            enter(&loaded, out->best, reading->group, counts, own, &found);
             flows = flows || !isnan(found.now); /* leads that float carry nothing */
         }
         if (by_alone >= ct->change_v) {

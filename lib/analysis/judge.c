@@ -35,9 +35,17 @@ static bool fits_length(const sl_limit *limit, double metres)
     return any || (metres > limit->over_m && metres <= limit->up_to_m);
 }
 
+/* A limit for charging alone is for what a generator loses on its way to the battery: one battery
+   that fills another has none. */
+static bool fits_source(const sl_limit *limit, const sl_path *path)
+{
+    const bool charging = limit->loads == SL_USE_BIT(SL_GIVES);
+    return !charging || sl__case_part(path->cs, path->source)->kind->about.negative_post < 0;
+}
+
 static bool fits_path(const sl_limit *limit, const sl_path *path, double celsius)
 {
-    return (limit->loads & SL_USE_BIT(path->load_use)) != 0 &&
+    return fits_source(limit, path) && (limit->loads & SL_USE_BIT(path->load_use)) != 0 &&
            (limit->nominal_v == 0.0 || limit->nominal_v == path->nominal_v) &&
            celsius > limit->over_c && celsius <= limit->up_to_c;
 }

@@ -1,5 +1,6 @@
 -- The grammar of faults, and that every fault of every kind can be asked for.
-local T = dofile((arg[0]:match "^(.*/)" or "./") .. "harness.lua")
+local here = arg[0]:match "^(.*/)" or "./"
+local T = dofile(here .. "harness.lua")
 local faults = require "strapline.faults"
 local strapline = require "strapline"
 
@@ -136,6 +137,20 @@ fault "flat battery" { "B1: charge = 20 %" }
   refuses("faults 'weak battery' and 'B1: weak = 50 %' both set health of 'B1'", "weak battery",
     "B1: weak = 50 %")
   assert(circuit:predict { faults = { "weak battery", "flat battery", "G1: +1 mohm" } })
+end)
+
+-- Released, a solenoid leaves the motor's stud hanging on nothing once the motor is unplugged.
+T.case("the leads across a load are put where a meter alone reads something", function()
+  local folder = os.getenv "STRAPLINE_CIRCUITS" or here .. "../../circuits"
+  local circuit = assert(strapline.load(folder .. "/tern_skerry_28.lua"))
+  local met = 0
+  for found in assert(circuit:survey { faults = { "port - cable: +0.316 ohm" },
+    conditions = { "crank port" } }):whole() do
+    T.equal(found.load.place.red, "port starter stud")
+    assert(found.load.alone_now)
+    met = met + 1
+  end
+  T.equal(met, 1)
 end)
 
 -- A relay whose rest contact and a module whose wake pin have no wire: nothing comes of faults there.

@@ -86,6 +86,25 @@ reference "-"
   end
 end)
 
+-- The published limit is of an alternator's cable; batteries that fill each other have none.
+T.case("a battery that fills another is not judged by the limit of an alternator", function()
+  local function charged_from(source)
+    local circuit = assert(strapline.parse(source .. [[
+battery "LOW" { "low +", "-", cca = "600 A", charge = "40 %" }
+cable   "W"   { "+", "low +", size = "35 mm2", length = "1 m" }
+reference "-"
+]], "charging.lua"))
+    for _, path in ipairs(assert(circuit:drops()).ends[1]) do
+      if path.part == "LOW" then return path end
+    end
+  end
+  local by_battery = charged_from 'battery "FULL" { "+", "-", cca = "600 A", charge = "100 %" }\n'
+  T.equal(by_battery.use, "source")
+  T.equal(by_battery.feed.limit, nil)
+  local by_alternator = charged_from 'alternator "A" { "+", "-", speed = "3000 rpm" }\n'
+  T.equal(by_alternator.feed.limit.volts, 0.2)
+end)
+
 T.case("a module without power says so", function()
   local circuit = assert(strapline.parse([[
 source "B"   { "+", "-", voltage = "12 V" }
