@@ -4,18 +4,21 @@
 #include "base/memory.h"
 #include "solve/lot_room.h"
 
-const double *sl__lot_draw(sl__lot *lot, uint64_t seed, int64_t first, int32_t count,
-                           sl_shape shape)
+const double *sl__lot_draw(sl__lot *lot, uint64_t seed, const int64_t *sample, sl_shape shape)
 {
-    sl__counter_lanes(lot->plan->kernels, seed, first, count, shape, lot->z, lot->drawn);
+    const sl__plan *plan = lot->plan;
+    sl__counter_lanes(plan->kernels, seed, sample, plan->variables, shape, lot->z, lot->drawn);
     return lot->z;
 }
 
-unsigned sl__lot_solve(sl__lot *lot, const double *z, double *value)
+unsigned sl__lot_solve(sl__lot *lot, unsigned lanes, const double *z, double *value)
 {
     const sl__plan *plan = lot->plan;
-    lot->alive = SL__LANES_ALL;
+    lot->alive = lanes;
     lot->fine = false;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        lot->left_at[l] = -1;
+    }
     for (int32_t s = 0; s < plan->stages && lot->alive; s++) {
         lot->stage = &plan->stage[s];
         sl__lot_set_laws(lot, z);
@@ -32,6 +35,13 @@ unsigned sl__lot_solve(sl__lot *lot, const double *z, double *value)
         }
     }
     return answered;
+}
+
+bool sl__lot_left(const sl__lot *lot, int32_t lane, int32_t *stage, sl__move *move)
+{
+    *stage = lot->left_at[lane];
+    *move = lot->left_by[lane];
+    return *stage >= 0;
 }
 
 /* An array of lanes, which lie each in a line of the cache of their own; NULL when memory runs out.

@@ -410,7 +410,7 @@ static sl_status look_fine(sl__plan *plan)
     return SL_OK;
 }
 
-static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
+static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, bool *found)
 {
     sl__arena *a = &plan->arena;
     *found = false;
@@ -420,9 +420,8 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
         return st;
     }
     const int32_t parts = plan->cs->parts, elements = plan->cs->branch_room;
-    plan->stage_room = SL__STAGES_MOST;
-    plan->stage = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->stage);
-    plan->factor = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->factor);
+    plan->stage = sl__arena_take(a, way->count, sizeof *plan->stage);
+    plan->factor = sl__arena_take(a, way->count, sizeof *plan->factor);
     plan->part = sl__arena_take(a, parts, sizeof *plan->part);
     plan->part_of = sl__arena_take(a, parts, sizeof *plan->part_of);
     plan->slot = sl__arena_take(a, elements, sizeof *plan->slot);
@@ -434,7 +433,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
     }
     memset(plan->slot, 0xff, (size_t)elements * sizeof *plan->slot);
     plan->variables = plan->vary->count + 1;
-    st = sl__plan_follow(plan, found);
+    st = sl__plan_follow(plan, way, found);
     if (st != SL_OK || !*found) {
         return st;
     }
@@ -457,7 +456,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
 }
 
 sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *vary,
-                       const sl_reading *of, sl__plan **out)
+                       const sl_reading *of, const sl__way *way, sl__plan **out)
 {
     *out = NULL;
     sl__plan *plan = sl__new(al, 1, sizeof *plan);
@@ -468,7 +467,7 @@ sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *va
     plan->arena.al = &plan->al;
     plan->kernels = sl__lanes_kernels_of(sl__lane_kernels());
     bool found = false;
-    const sl_status st = make(plan, cs, &found);
+    const sl_status st = make(plan, cs, way, &found);
     if (st != SL_OK || !found) {
         sl__plan_free(plan);
         return st;

@@ -65,7 +65,7 @@ typedef struct sl__stage {
     bool begins; /* a condition */
     double celsius;
     int32_t *state;      /* [parts] */
-    int32_t mover;       /* index of the stateful part that moves after it; -1: all are content */
+    sl__move move;       /* what moves after it */
     const double *value; /* of all parts, in the condition */
 
     int32_t rows;
@@ -111,7 +111,7 @@ struct sl__plan {
     const sl__lanes_kernels *kernels;
     bool fine;                   /* so little is left of the reading that it takes pairs */
     int32_t branches, variables; /* items + 1, the temperature last */
-    int32_t stages, stage_room;
+    int32_t stages;
     sl__stage *stage;
     int32_t factors;
     sl__factor **factor; /* [factors]; their numbers are not used */
@@ -146,14 +146,10 @@ bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl
 void sl__plan_laws(const sl__plan *plan, const sl__plan_part *part, const double *value,
                    double celsius, int32_t state, sl__law *law);
 
-/* Follows the case along its way and writes down every stage. *found: false where there is no way
-   to follow. */
-sl_status sl__plan_follow(sl__plan *plan, bool *found);
+/* Takes the case along a way and writes down every stage. *found: false where it cannot go. */
+sl_status sl__plan_follow(sl__plan *plan, const sl__way *way, bool *found);
 
 /* A copy of an array, in the arena; NULL when memory runs out. */
 void *sl__plan_copy(sl__plan *plan, const void *from, int32_t count, size_t size);
-
-/* A way longer than this is no way to follow, but a chatter. */
-enum { SL__STAGES_MOST = 48 };
 
 #endif

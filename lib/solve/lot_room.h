@@ -10,8 +10,10 @@ struct sl__lot {
     sl_alloc al;
     sl__arena arena;
     const sl__plan *plan;
-    const sl__stage *stage;   /* where the lanes are */
-    unsigned alive;           /* lanes that are still on the way */
+    const sl__stage *stage;     /* where the lanes are */
+    unsigned alive;             /* lanes that are still on the way */
+    int32_t left_at[SL__LANES]; /* the stage at which a lane went another way, or -1 */
+    sl__move left_by[SL__LANES];
     double *z, *drawn;        /* [variables] where what varies lies, and scratch */
     double *x;                /* [variables] values of what varies, the temperature last */
     double *g, *open_v, *amp; /* [branches] */

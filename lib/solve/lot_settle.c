@@ -112,7 +112,10 @@ void sl__lot_settle(sl__lot *lot)
         int64_t *timer = lot->timer + (ptrdiff_t)l * plan->statefuls;
         int32_t *want = lot->want + (ptrdiff_t)l * plan->statefuls;
         int32_t first = -1;
-        for (int32_t s = 0; s < plan->statefuls && sl__has(lot->alive, l); s++) {
+        if (!sl__has(lot->alive, l)) {
+            continue;
+        }
+        for (int32_t s = 0; s < plan->statefuls; s++) {
             const sl__plan_part *part = &plan->part[plan->stateful[s]];
             const double *value = sl__values_of(lot, part, l);
             const int32_t state = stage->state[part->part];
@@ -131,10 +134,11 @@ void sl__lot_settle(sl__lot *lot)
                 first = s;
             }
         }
-        const int32_t next =
-            stage->mover < 0 ? -1 : stage[1].state[plan->part[plan->stateful[stage->mover]].part];
-        if (first != stage->mover || (first >= 0 && want[first] != next)) {
+        const sl__move move = {first, first < 0 ? 0 : want[first]};
+        if (move.mover != stage->move.mover || move.to != stage->move.to) {
             lot->alive &= ~(1U << l);
+            lot->left_at[l] = (int32_t)(stage - plan->stage);
+            lot->left_by[l] = move;
         } else if (first >= 0) {
             const int64_t passed = timer[first];
             for (int32_t s = 0; s < plan->statefuls; s++) {
