@@ -44,6 +44,34 @@ bool sl__lot_left(const sl__lot *lot, int32_t lane, int32_t *stage, sl__move *mo
     return *stage >= 0;
 }
 
+sl__lot_net sl__lot_net_of(const sl__lot *lot)
+{
+    const sl__stage *stage = lot->stage;
+    return (sl__lot_net){.from = stage->from,
+                         .to = stage->to,
+                         .rows = lot->plan->most_rows + 1,
+                         .curves = stage->curves,
+                         .driven = stage->driven,
+                         .fixed = stage->fixed,
+                         .needs = stage->needs,
+                         .curve = stage->curve,
+                         .slot = stage->slot,
+                         .drive = stage->drive,
+                         .fix = stage->fix,
+                         .need = stage->need,
+                         .g = lot->g,
+                         .open_v = lot->open_v,
+                         .offset = lot->offset,
+                         .amp = lot->amp,
+                         .v = lot->curve_v,
+                         .i = lot->curve_i,
+                         .slope = lot->curve_s,
+                         .aim = lot->curve_aim,
+                         .port = lot->curve_port,
+                         .y = lot->y,
+                         .out = lot->out};
+}
+
 /* An array of lanes, which lie each in a line of the cache of their own; NULL when memory runs out.
  */
 static double *take_lanes(sl__arena *a, int32_t count)
@@ -67,23 +95,21 @@ static sl_status take_room(sl__lot *lot)
     lot->curve_v = take_lanes(a, plan->slots);
     lot->curve_i = take_lanes(a, plan->slots);
     lot->curve_s = take_lanes(a, plan->slots);
+    lot->curve_aim = take_lanes(a, plan->slots);
+    lot->curve_port = take_lanes(a, plan->slots);
     lot->value = take_lanes(a, plan->value_room);
-    lot->factor = sl__arena_take(a, plan->factors, sizeof *lot->factor);
-    lot->y = take_lanes(a, plan->most_rows);
-    lot->out = take_lanes(a, plan->most_rows);
-    lot->off = take_lanes(a, plan->fine ? plan->most_rows : 0);
-    lot->room = take_lanes(a, plan->fine ? plan->most_rows : 0);
+    lot->along = take_lanes(a, plan->along_room);
+    lot->y = take_lanes(a, plan->most_rows + 1);
+    lot->out = take_lanes(a, plan->most_rows + 1);
+    lot->off = take_lanes(a, plan->fine ? plan->most_rows + 1 : 0);
+    lot->room = take_lanes(a, plan->fine ? plan->most_rows + 1 : 0);
     lot->trim = take_lanes(a, plan->trims);
     lot->error = take_lanes(a, plan->trims);
     lot->last = take_lanes(a, plan->trims);
     lot->step = take_lanes(a, plan->trims);
     lot->timer = sl__arena_take(a, plan->statefuls, SL__LANES * sizeof *lot->timer);
     lot->want = sl__arena_take(a, plan->statefuls, SL__LANES * sizeof *lot->want);
-    sl_status st = a->failed ? SL_E_NOMEM : SL_OK;
-    for (int32_t k = 0; k < plan->factors && st == SL_OK; k++) {
-        st = sl__lane_factor_new(plan->factor[k], &lot->factor[k]);
-    }
-    return st;
+    return a->failed ? SL_E_NOMEM : SL_OK;
 }
 
 sl_status sl__lot_new(const sl_alloc *al, const sl__plan *plan, sl__lot **out)
@@ -109,9 +135,6 @@ void sl__lot_free(sl__lot *lot)
 {
     if (lot) {
         const sl_alloc al = lot->al;
-        for (int32_t k = 0; lot->factor && k < lot->plan->factors; k++) {
-            sl__lane_factor_free(lot->factor[k]);
-        }
         sl__arena_clear(&lot->arena);
         sl__free(&al, lot, 1, sizeof *lot);
     }

@@ -32,7 +32,10 @@ static bool set_lane(sl__lot *lot, int32_t k, const sl__law *law, int32_t l)
     } else if (law->form == SL__FIXED) {
         sl__lanes_of(lot->amp, k)[l] = law->amp;
     } else if (law->form == SL__OHMIC) {
-        sl__lanes_of(lot->g, k)[l] = link ? 0.0 : 1.0 / law->ohm;
+        double *g = &sl__lanes_of(lot->g, k)[l];
+        const double now = link ? 0.0 : 1.0 / law->ohm;
+        lot->bent |= now != *g ? 1U << l : 0U;
+        *g = now;
         sl__lanes_of(lot->open_v, k)[l] = law->open_v;
     }
     return true;

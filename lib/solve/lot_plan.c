@@ -296,6 +296,25 @@ static void find_drives(const sl__plan *plan, sl__stage *stage)
     }
 }
 
+/* Numbers rows as they are eliminated, and the reference's after all. */
+static void number_rows(const sl__plan *plan, sl__stage *stage, const int32_t *place)
+{
+    const int32_t last = plan->most_rows;
+    for (int32_t k = 0; k < plan->branches; k++) {
+        stage->from[k] = stage->from[k] < 0 ? last : place[stage->from[k]];
+        stage->to[k] = stage->to[k] < 0 ? last : place[stage->to[k]];
+    }
+    int32_t needs = 0;
+    for (int32_t n = 0; n < stage->needs; n++) {
+        if (stage->need[n] >= 0) {
+            stage->need[needs++] = place[stage->need[n]];
+        }
+    }
+    stage->needs = needs;
+    stage->red = stage->red < 0 ? last : place[stage->red];
+    stage->black = stage->black < 0 ? last : place[stage->black];
+}
+
 /* Where a solve has to go. */
 static sl_status find_ways(sl__plan *plan, sl__stage *stage)
 {
@@ -304,8 +323,8 @@ static sl_status find_ways(sl__plan *plan, sl__stage *stage)
     int32_t rows = 0;
     int32_t *row = sl__arena_take(&plan->arena, most, sizeof *row);
     int32_t *work = sl__arena_take(&plan->arena, stage->rows, sizeof *work);
-    stage->ways = sl__arena_take(&plan->arena, sl__factor_blocks(factor), sizeof *stage->ways);
-    if (!row || !work || !stage->ways) {
+    uint8_t *ways = sl__arena_take(&plan->arena, sl__factor_blocks(factor), sizeof *ways);
+    if (!row || !work || !ways) {
         return SL_E_NOMEM;
     }
     const int32_t *const lists[] = {stage->drive, stage->fix, stage->curve};
@@ -316,9 +335,19 @@ static sl_status find_ways(sl__plan *plan, sl__stage *stage)
             row[rows++] = stage->to[lists[i][n]];
         }
     }
-    sl__factor_mark_ways(factor, rows, row, SL__WAY_IN, work, stage->ways);
-    sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_OUT, work, stage->ways);
-    return SL_OK;
+    sl__factor_mark_ways(factor, rows, row, SL__WAY_IN, work, ways);
+    if (stage->given) { /* what is left over at any row is to be solved for */
+        sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_IN, work, ways);
+    }
+    sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_OUT, work, ways);
+    const sl_status st = sl__along_new(&plan->al, factor, ways, &stage->along);
+    if (st == SL_OK) {
+        sl__along_place(factor, work);
+        number_rows(plan, stage, work);
+        const int32_t room = sl__along_room(stage->along);
+        plan->along_room = room > plan->along_room ? room : plan->along_room;
+    }
+    return st;
 }
 
 /* Everything of a stage but what write_down has. *found: false where it cannot be followed. */
@@ -335,6 +364,7 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     stage->ohmic = sl__arena_take(a, plan->variables, sizeof *stage->ohmic);
     stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
     stage->fix = sl__arena_take(a, n, sizeof *stage->fix);
+    stage->slot = sl__arena_take(a, stage->curves, sizeof *stage->slot);
     stage->need = sl__arena_take(a, 8 * n + 2, sizeof *stage->need);
     if (a->failed) {
         return SL_E_NOMEM;
@@ -347,6 +377,9 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
         if (stage->law[k].form == SL__CURVE && plan->slot[k] < 0) {
             plan->slot[k] = plan->slots++;
         }
+    }
+    for (int32_t c = 0; c < stage->curves; c++) {
+        stage->slot[c] = plan->slot[stage->curve[c]];
     }
     if (has_warmth(plan->vary)) {
         stage->spread[stage->values++] = (sl__lanes_spread){.value = stage->celsius,
@@ -455,6 +488,14 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
     return st;
 }
 
+static void free_factors(sl__plan *plan)
+{
+    for (int32_t k = 0; k < plan->factors; k++) {
+        sl__factor_free(plan->factor[k]);
+    }
+    plan->factors = 0;
+}
+
 sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *vary,
                        const sl_reading *of, const sl__way *way, sl__plan **out)
 {
@@ -465,9 +506,12 @@ sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *va
     }
     *plan = (sl__plan){.al = *al, .vary = vary, .of = *of};
     plan->arena.al = &plan->al;
-    plan->kernels = sl__lanes_kernels_of(sl__lane_kernels());
+    plan->kernel = sl__lane_kernels();
+    plan->kernels = sl__lanes_kernels_of(plan->kernel);
+    plan->loops = sl__lot_kernels_of(plan->kernel);
     bool found = false;
     const sl_status st = make(plan, cs, way, &found);
+    free_factors(plan);
     if (st != SL_OK || !found) {
         sl__plan_free(plan);
         return st;
@@ -482,8 +526,8 @@ void sl__plan_free(sl__plan *plan)
         return;
     }
     const sl_alloc al = plan->al;
-    for (int32_t k = 0; k < plan->factors; k++) {
-        sl__factor_free(plan->factor[k]);
+    for (int32_t s = 0; s < plan->stages; s++) {
+        sl__along_free(plan->stage[s].along);
     }
     sl_case_free(plan->cs);
     sl__arena_clear(&plan->arena);

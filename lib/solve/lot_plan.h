@@ -2,9 +2,10 @@
 #ifndef SL_SOLVE_LOT_PLAN_H
 #define SL_SOLVE_LOT_PLAN_H
 
-#include "numeric/factor_lanes.h"
+#include "numeric/factor_along.h"
 #include "numeric/lane_kernels.h"
 #include "solve/lot.h"
+#include "solve/lot_kernels.h"
 
 /* With less than this share left of the terms that it is the difference of, a reading needs pairs:
    of 16 digits 9 are wanted. */
@@ -69,7 +70,7 @@ typedef struct sl__stage {
     const double *value; /* of all parts, in the condition */
 
     int32_t rows;
-    int32_t *from, *to; /* [branches] rows */
+    int32_t *from, *to; /* [branches] rows; in a made plan in the order of elimination */
     double *offset;     /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
     bool *joined;       /* [branches] its ends are of one island */
     sl__law *law;       /* [branches] */
@@ -79,7 +80,7 @@ typedef struct sl__stage {
     int32_t *need; /* [needs] rows that are read */
     int32_t needs;
 
-    uint8_t *ways; /* of the factor: where currents come in, where voltages are read */
+    sl__along *along; /* the factor, where currents come in and voltages are read */
 
     int32_t settings;
     int32_t *setting;    /* branches to be set anew when a sample comes here */
@@ -95,6 +96,7 @@ typedef struct sl__stage {
 
     int32_t curves, driven, fixed;
     int32_t *curve, *drive, *fix; /* branches */
+    int32_t *slot;                /* [curves] among the plan's curves */
     double *curve_v;              /* [curves] in the nominal answer */
     double *trim;                 /* [trims] in the nominal answer */
 
@@ -108,19 +110,21 @@ struct sl__plan {
     sl_case *cs; /* a twin, whose answers are not needed any more */
     const sl__vary *vary;
     sl_reading of;
+    int32_t kernel; /* variant */
     const sl__lanes_kernels *kernels;
+    const sl__lot_kernels *loops;
     bool fine;                   /* so little is left of the reading that it takes pairs */
     int32_t branches, variables; /* items + 1, the temperature last */
     int32_t stages;
     sl__stage *stage;
     int32_t factors;
-    sl__factor **factor; /* [factors]; their numbers are not used */
+    sl__factor **factor; /* [factors] while it is made */
     int32_t parts;
     sl__plan_part *part;
     bool *open;       /* [branches] taken away by a fault */
     int32_t *part_of; /* [all parts] among these, or -1 */
     int32_t *slot;    /* [branches] among the curves, or -1 */
-    int32_t slots, most_rows, value_room;
+    int32_t slots, most_rows, value_room, along_room;
     int32_t trims;
     int32_t *trim; /* [trims] plan parts that adjust themselves */
     int32_t statefuls;

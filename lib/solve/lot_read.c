@@ -6,7 +6,7 @@
 
 static double row_volts(const sl__lot *lot, int32_t row, int32_t l)
 {
-    return row < 0 ? 0.0 : sl__lanes_of(lot->out, row)[l];
+    return sl__lanes_of(lot->out, row)[l];
 }
 
 /* One row against another with more volts in between, of which `source` is taken away; *size: what
@@ -19,8 +19,7 @@ static double between(const sl__lot *lot, int32_t a, int32_t b, double offset, d
     if (!lot->fine) {
         return at_a - at_b + (offset - source);
     }
-    const double off =
-        (a < 0 ? 0.0 : sl__lanes_of(lot->off, a)[l]) - (b < 0 ? 0.0 : sl__lanes_of(lot->off, b)[l]);
+    const double off = sl__lanes_of(lot->off, a)[l] - sl__lanes_of(lot->off, b)[l];
     const sl__pair v = sl__pair_add(sl__two_sum(at_a, -at_b), sl__two_sum(offset, -source));
     return sl__pair_value(sl__pair_add(v, sl__pair_of(off)));
 }
@@ -166,7 +165,9 @@ void sl__lot_refine(sl__lot *lot)
                                .offset = lot->offset,
                                .source = lot->open_v,
                                .amps = lot->amp};
-    plan->kernels->balance(stage->rows, plan->branches, &net, lot->out, lot->off, lot->room);
-    sl__lane_factor_solve(lot->factor[stage->factor], lot->off, lot->off);
+    plan->kernels->balance(plan->most_rows + 1, plan->branches, &net, lot->out, lot->off,
+                           lot->room);
+    sl__along_solve(stage->along, plan->kernel, lot->along, lot->off);
+    sl__set_lanes(sl__lanes_of(lot->off, plan->most_rows), 0.0);
     lot->fine = true;
 }

@@ -20,12 +20,14 @@ struct sl__lot {
     double *offset;           /* [branches + 1], the last one is the reading's */
     sl__law *law;             /* [slots][LANES] of curves */
     double *curve_v, *curve_i, *curve_s; /* [slots] */
-    double *value;            /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
-    sl__lane_factor **factor; /* [plan->factors] */
-    double *y;                /* [rows] */
-    double *out;              /* [rows] what is read */
-    bool fine;                /* what that is off by is known, and counts */
-    double *off, *room;       /* [rows] that, and scratch */
+    double *curve_aim, *curve_port;      /* [slots] as in lot_kernels.h */
+    unsigned bent;                       /* lanes whose slopes are not those in the factor */
+    double *value;      /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
+    double *along;      /* room for factors */
+    double *y;          /* [rows] the last one is the reference's */
+    double *out;        /* [rows] what is read */
+    bool fine;          /* what that is off by is known, and counts */
+    double *off, *room; /* [rows] that, and scratch */
     double *trim, *error, *last, *step; /* [trims] */
     int64_t *timer;                     /* [statefuls] */
     int32_t *want;                      /* [statefuls] */
@@ -55,6 +57,9 @@ static inline double *sl__values_of(const sl__lot *lot, const sl__plan_part *par
     return lot->value + (ptrdiff_t)part->value_at * SL__LANES + l * params;
 }
 
+/* The stage as the kernels have it. */
+sl__lot_net sl__lot_net_of(const sl__lot *lot);
+
 /* A branch gets the same law in all lanes. */
 void sl__lot_set_branch(sl__lot *lot, const sl__stage *stage, int32_t k);
 
@@ -67,6 +72,9 @@ void sl__lot_ask_laws(sl__lot *lot, const sl__plan_part *part, unsigned lanes);
 /* Solves some lanes with the laws they have. Lanes that find no answer leave. Each is done by
    itself: what it has then is kept, whatever the others still need. */
 void sl__lot_step(sl__lot *lot, unsigned lanes);
+
+/* How far to go along the steps of some lanes: share[SL__LANES]. */
+void sl__lot_search(const sl__lot *lot, unsigned lanes, double *share);
 
 /* The same for all that are on the way, with all parts content that adjust themselves. */
 void sl__lot_trimmed(sl__lot *lot);

@@ -81,12 +81,13 @@ void sl__lot_trimmed(sl__lot *lot)
         sl__lot_ask_laws(lot, &plan->part[plan->trim[t]], lot->alive);
     }
     for (int32_t c = 0; c < stage->curves; c++) {
-        double *v = sl__lanes_of(lot->curve_v, plan->slot[stage->curve[c]]);
+        double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
         for (int32_t l = 0; l < SL__LANES; l++) {
             v[l] = stage->curve_v[c];
         }
     }
     unsigned lanes = lot->alive, nearly = 0;
+    lot->bent = SL__LANES_ALL;
     sl__lot_step(lot, lanes);
     for (int32_t round = 0; plan->trims > 0 && round < TRIM_ROUNDS; round++) {
         lanes &= lot->alive;

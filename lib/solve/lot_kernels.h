@@ -1,0 +1,48 @@
+/* lib/solve/lot_kernels.h: what is done to all branches of a stage in eight samples side by side,
+   for every width of vector that processors have. An array of lanes is double[count][SL__LANES].
+   Threads: any. */
+#ifndef SL_SOLVE_LOT_KERNELS_H
+#define SL_SOLVE_LOT_KERNELS_H
+
+#include "numeric/lanes.h"
+
+/* A stage and the numbers of a lot at it. Rows and branches are entries of the arrays; the row of
+   the reference is one like any other, of which nobody reads what flows into it. */
+typedef struct sl__lot_net {
+    const int32_t *from, *to; /* [branches] rows */
+    int32_t rows;             /* that count, the reference's among them */
+    int32_t curves, driven, fixed, needs;
+    const int32_t *curve, *slot; /* [curves] branches, and where what belongs to each is */
+    const int32_t *drive, *fix;  /* branches */
+    const int32_t *need;         /* rows */
+    const double *g, *open_v, *offset, *amp; /* [branches] */
+    double *v, *i, *slope, *aim, *port;      /* [slots] */
+    double *y, *out;                         /* [rows] */
+} sl__lot_net;
+
+/* Some lanes: all bits of theirs are 1, of others 0. */
+typedef struct sl__lot_mask {
+    int64_t lane[SL__LANES];
+} sl__lot_mask;
+
+typedef struct sl__lot_kernels {
+    /* What would flow into each row if every row were at 0 V, to y. */
+    void (*drive)(const sl__lot_net *net);
+
+    /* The voltages that the curves come to where the rows are at y, to aim; size[SL__LANES]: the
+       greatest step of any of them, as a share of it or of 1 V. */
+    void (*aim)(const sl__lot_net *net, double *size);
+
+    /* Moves the curves of some lanes there, or share[SL__LANES] of the way. Currents go all the way
+       along their slopes; port is what the rest of the network carries where the curves then are.
+     */
+    void (*go)(const sl__lot_net *net, const sl__lot_mask *lanes, const double *share);
+
+    /* Keeps what is needed of some lanes: y to out. */
+    void (*keep)(const sl__lot_net *net, const sl__lot_mask *lanes);
+} sl__lot_kernels;
+
+/* Those of variant 1 to sl__lane_kernels(). */
+const sl__lot_kernels *sl__lot_kernels_of(int32_t kernel);
+
+#endif
