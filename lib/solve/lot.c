@@ -91,7 +91,7 @@ static sl_status take_room(sl__lot *lot)
     lot->open_v = take_lanes(a, plan->branches);
     lot->offset = take_lanes(a, plan->branches + 1);
     lot->amp = take_lanes(a, plan->branches);
-    lot->law = sl__arena_take(a, plan->slots, SL__LANES * sizeof *lot->law);
+    lot->k = take_lanes(a, plan->slots * SL__CURVE_ROOM);
     lot->curve_v = take_lanes(a, plan->slots);
     lot->curve_i = take_lanes(a, plan->slots);
     lot->curve_s = take_lanes(a, plan->slots);

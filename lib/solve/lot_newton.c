@@ -39,25 +39,6 @@ static void lift(sl__lot *lot)
     }
 }
 
-/* Currents of the curves where they are, in some lanes, and in some of those new slopes. */
-static void bend(sl__lot *lot, unsigned lanes, unsigned slopes)
-{
-    const sl__stage *stage = lot->stage;
-    for (int32_t c = 0; c < stage->curves; c++) {
-        const int32_t k = stage->curve[c], slot = stage->slot[c];
-        const sl__law *law = lot->law + (ptrdiff_t)slot * SL__LANES;
-        double *v = sl__lanes_of(lot->curve_v, slot), *i = sl__lanes_of(lot->curve_i, slot);
-        double *s = sl__lanes_of(lot->curve_s, slot), *g = sl__lanes_of(lot->g, k);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            double slope;
-            if (sl__has(lanes, l)) {
-                sl__law_current(&law[l], v[l], &i[l], &slope);
-                g[l] = s[l] = sl__has(slopes, l) ? slope : s[l];
-            }
-        }
-    }
-}
-
 static sl__lot_mask mask_of(unsigned lanes)
 {
     sl__lot_mask mask;
@@ -121,8 +102,8 @@ void sl__lot_step(sl__lot *lot, unsigned lanes)
         share[l] = 1.0;
     }
     for (int32_t n = 1; lanes && n <= STEPS_MOST; n++) {
-        bend(lot, lanes, lanes & lot->bent);
-        lanes = solve(lot, &net, lanes, lanes & lot->bent);
+        sl__lot_bend(lot, lanes, lanes & lot->stale);
+        lanes = solve(lot, &net, lanes, lanes & lot->stale);
         loops->aim(&net, size);
         const unsigned there = arrived(lanes, size, last);
         if (n > STEPS_FREE) {
@@ -131,7 +112,7 @@ void sl__lot_step(sl__lot *lot, unsigned lanes)
         const sl__lot_mask going = mask_of(lanes), done = mask_of(there);
         loops->go(&net, &going, share);
         loops->keep(&net, &done);
-        lot->bent = (lot->bent & ~lanes) | above(lanes, size, SAME_SLOPES);
+        lot->stale = (lot->stale & ~lanes) | above(lanes, size, SAME_SLOPES);
         memcpy(last, size, sizeof last);
         lanes &= ~there;
     }

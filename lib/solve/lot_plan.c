@@ -365,6 +365,8 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
     stage->fix = sl__arena_take(a, n, sizeof *stage->fix);
     stage->slot = sl__arena_take(a, stage->curves, sizeof *stage->slot);
+    stage->follows = sl__arena_take(a, stage->curves, sizeof *stage->follows);
+    stage->curve_rise = sl__arena_take(a, stage->curves, sizeof *stage->curve_rise);
     stage->need = sl__arena_take(a, 8 * n + 2, sizeof *stage->need);
     if (a->failed) {
         return SL_E_NOMEM;
@@ -380,6 +382,12 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     }
     for (int32_t c = 0; c < stage->curves; c++) {
         stage->slot[c] = plan->slot[stage->curve[c]];
+        for (int32_t b = 0; s > 0 && b < before->curves; b++) {
+            if (before->curve[b] == stage->curve[c]) {
+                stage->follows[c] = true;
+                stage->curve_rise[c] = stage->curve_v[c] - before->curve_v[b];
+            }
+        }
     }
     if (has_warmth(plan->vary)) {
         stage->spread[stage->values++] = (sl__lanes_spread){.value = stage->celsius,
@@ -509,6 +517,7 @@ sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *va
     plan->kernel = sl__lane_kernels();
     plan->kernels = sl__lanes_kernels_of(plan->kernel);
     plan->loops = sl__lot_kernels_of(plan->kernel);
+    plan->powers = sl__lanes_powers_of(plan->kernel);
     bool found = false;
     const sl_status st = make(plan, cs, way, &found);
     free_factors(plan);

@@ -4,6 +4,7 @@
 
 #include "numeric/factor_along.h"
 #include "numeric/lane_kernels.h"
+#include "numeric/lane_power.h"
 #include "solve/lot.h"
 #include "solve/lot_kernels.h"
 
@@ -98,6 +99,8 @@ typedef struct sl__stage {
     int32_t *curve, *drive, *fix; /* branches */
     int32_t *slot;                /* [curves] among the plan's curves */
     double *curve_v;              /* [curves] in the nominal answer */
+    bool *follows;                /* [curves] it was there at the stage before */
+    double *curve_rise;           /* [curves] by as much as it then rose in the nominal answer */
     double *trim;                 /* [trims] in the nominal answer */
 
     int32_t red, black; /* rows of a voltage */
@@ -113,6 +116,7 @@ struct sl__plan {
     int32_t kernel; /* variant */
     const sl__lanes_kernels *kernels;
     const sl__lot_kernels *loops;
+    const sl__lanes_powers *powers;
     bool fine;                   /* so little is left of the reading that it takes pairs */
     int32_t branches, variables; /* items + 1, the temperature last */
     int32_t stages;

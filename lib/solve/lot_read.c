@@ -149,12 +149,11 @@ void sl__lot_refine(sl__lot *lot)
     const sl__stage *stage = lot->stage;
     for (int32_t c = 0; c < stage->curves; c++) {
         const int32_t k = stage->curve[c];
-        const sl__law *law = lot->law + (ptrdiff_t)plan->slot[k] * SL__LANES;
-        const double *v = sl__lanes_of(lot->curve_v, plan->slot[k]);
+        const double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
         double *amps = sl__lanes_of(lot->amp, k), unused;
         for (int32_t l = 0; l < SL__LANES; l++) {
             if (sl__has(lot->alive, l)) {
-                sl__law_current(&law[l], v[l], &amps[l], &unused);
+                sl__lot_curve(lot, c, l, v[l], &amps[l], &unused);
             }
         }
     }

@@ -18,10 +18,10 @@ struct sl__lot {
     double *x;                /* [variables] values of what varies, the temperature last */
     double *g, *open_v, *amp; /* [branches] */
     double *offset;           /* [branches + 1], the last one is the reading's */
-    sl__law *law;             /* [slots][LANES] of curves */
+    double *k;                /* [slots][SL__CURVE_ROOM] the numbers of curves' laws */
     double *curve_v, *curve_i, *curve_s; /* [slots] */
     double *curve_aim, *curve_port;      /* [slots] as in lot_kernels.h */
-    unsigned bent;                       /* lanes whose slopes are not those in the factor */
+    unsigned stale;                      /* lanes whose slopes are not those in the factor */
     double *value;      /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
     double *along;      /* room for factors */
     double *y;          /* [rows] the last one is the reference's */
@@ -43,6 +43,18 @@ static inline void sl__set_lanes(double *array, double value)
     for (int32_t l = 0; l < SL__LANES; l++) {
         array[l] = value;
     }
+}
+
+/* The numbers of a curve's law: lane by lane, but of a bent one, whose lanes are worked out
+   together, number by number. */
+static inline double *sl__curve_numbers(const sl__lot *lot, int32_t slot)
+{
+    return lot->k + (ptrdiff_t)slot * SL__CURVE_ROOM * SL__LANES;
+}
+
+static inline ptrdiff_t sl__curve_number_at(const sl__law *law, int32_t n, int32_t l)
+{
+    return law->bent > 0.0 ? n * SL__LANES + l : l * SL__CURVE_ROOM + n;
 }
 
 static inline bool sl__has(unsigned lanes, int32_t l)
@@ -72,6 +84,13 @@ void sl__lot_ask_laws(sl__lot *lot, const sl__plan_part *part, unsigned lanes);
 /* Solves some lanes with the laws they have. Lanes that find no answer leave. Each is done by
    itself: what it has then is kept, whatever the others still need. */
 void sl__lot_step(sl__lot *lot, unsigned lanes);
+
+/* Current and slope of curve c of the stage at v, in a lane. */
+void sl__lot_curve(const sl__lot *lot, int32_t c, int32_t l, double v, double *i, double *slope);
+
+/* Currents of the curves where they are, in some lanes, and in some of those new slopes, which
+   stand as conductances from then on. */
+void sl__lot_bend(sl__lot *lot, unsigned lanes, unsigned slopes);
 
 /* How far to go along the steps of some lanes: share[SL__LANES]. */
 void sl__lot_search(const sl__lot *lot, unsigned lanes, double *share);

@@ -23,7 +23,7 @@ static double slope_at(const sl__lot *lot, int32_t l, double t)
         const double end =
             sl__lanes_of(lot->curve_i, slot)[l] + sl__lanes_of(lot->curve_s, slot)[l] * dv;
         double i, unused;
-        sl__law_current(&lot->law[(ptrdiff_t)slot * SL__LANES + l], v + t * dv, &i, &unused);
+        sl__lot_curve(lot, c, l, v + t * dv, &i, &unused);
         slope += (i - (port + t * (end - port))) * dv;
     }
     return slope;

@@ -83,11 +83,11 @@ void sl__lot_trimmed(sl__lot *lot)
     for (int32_t c = 0; c < stage->curves; c++) {
         double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
         for (int32_t l = 0; l < SL__LANES; l++) {
-            v[l] = stage->curve_v[c];
+            v[l] = stage->follows[c] ? v[l] + stage->curve_rise[c] : stage->curve_v[c];
         }
     }
     unsigned lanes = lot->alive, nearly = 0;
-    lot->bent = SL__LANES_ALL;
+    lot->stale = SL__LANES_ALL;
     sl__lot_step(lot, lanes);
     for (int32_t round = 0; plan->trims > 0 && round < TRIM_ROUNDS; round++) {
         lanes &= lot->alive;
