@@ -324,10 +324,7 @@ int32_t sl__along_room(const sl__along *p)
 void sl__along_factor(const sl__along *p, int32_t kernel, double *room, const double *g, double *y,
                       int32_t *dead)
 {
-    WITH(kernel, factor)(p, room, g, y);
-    for (int32_t l = 0; l < SL__LANES; l++) {
-        dead[l] = (int32_t)room[l];
-    }
+    WITH(kernel, factor)(p, room, g, y, dead);
 }
 
 void sl__along_solve(const sl__along *p, int32_t kernel, double *room, double *y)

@@ -98,6 +98,8 @@ static sl_status take_room(sl__lot *lot)
     lot->curve_aim = take_lanes(a, plan->slots);
     lot->curve_port = take_lanes(a, plan->slots);
     lot->value = take_lanes(a, plan->value_room);
+    lot->flow_v = take_lanes(a, plan->flows);
+    lot->flow_i = take_lanes(a, plan->flows);
     lot->along = take_lanes(a, plan->along_room);
     lot->y = take_lanes(a, plan->most_rows + 1);
     lot->out = take_lanes(a, plan->most_rows + 1);

@@ -95,8 +95,37 @@ LANES_TARGET static void LANES_NAME(keep)(const sl__lot_net *net, const sl__lot_
     }
 }
 
-static const sl__lot_kernels LANES_NAME(lot_kernels) = {LANES_NAME(drive), LANES_NAME(aim),
-                                                        LANES_NAME(go), LANES_NAME(keep)};
+LANES_TARGET static void LANES_NAME(flows)(const sl__lot_net *net, int32_t count,
+                                           const sl__lot_flow *flow, double *volts, double *amps)
+{
+    for (int32_t n = 0; n < count; n++) {
+        const int32_t k = flow[n].branch, slot = flow[n].slot;
+        EACH
+        {
+            const VEC rows = AT(net->out, net->from[k]) - AT(net->out, net->to[k]);
+            const VEC offset = AT_CONST(net->offset, k);
+            AT(volts, n) = rows + offset;
+            VEC i = {0};
+            switch (flow[n].by) {
+            case SL__LOT_STRAIGHT:
+                i = AT_CONST(net->g, k) * (rows + (offset - AT_CONST(net->open_v, k)));
+                break;
+            case SL__LOT_CURVED:
+                i = AT(net->i, slot);
+                break;
+            case SL__LOT_FIXED:
+                i = AT_CONST(net->amp, k);
+                break;
+            case SL__LOT_NO_FLOW:
+                break;
+            }
+            AT(amps, n) = i;
+        }
+    }
+}
+
+static const sl__lot_kernels LANES_NAME(lot_kernels) = {
+    LANES_NAME(drive), LANES_NAME(aim), LANES_NAME(go), LANES_NAME(keep), LANES_NAME(flows)};
 
 #undef VEC
 #undef BITS

@@ -20,6 +20,12 @@ typedef struct sl__lot_net {
     double *y, *out;                         /* [rows] */
 } sl__lot_net;
 
+/* A branch whose voltage and current are asked for, and the curve of it, if it is one. */
+typedef struct sl__lot_flow {
+    int32_t branch, slot;
+    enum { SL__LOT_NO_FLOW, SL__LOT_STRAIGHT, SL__LOT_CURVED, SL__LOT_FIXED } by;
+} sl__lot_flow;
+
 /* Some lanes: all bits of theirs are 1, of others 0. */
 typedef struct sl__lot_mask {
     int64_t lane[SL__LANES];
@@ -40,6 +46,11 @@ typedef struct sl__lot_kernels {
 
     /* Keeps what is needed of some lanes: y to out. */
     void (*keep)(const sl__lot_net *net, const sl__lot_mask *lanes);
+
+    /* Volts between the ends of some branches, and amperes through them, by what was kept. Branches
+       that are neither straight, curved nor of a fixed current carry none. */
+    void (*flows)(const sl__lot_net *net, int32_t count, const sl__lot_flow *flow, double *volts,
+                  double *amps);
 } sl__lot_kernels;
 
 /* Those of variant 1 to sl__lane_kernels(). */

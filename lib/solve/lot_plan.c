@@ -110,6 +110,44 @@ static void list_parts(sl__plan *plan)
     }
 }
 
+/* Numbers the elements of parts that are asked what they do: first of those that adjust themselves.
+ */
+static void number_flows(sl__plan *plan)
+{
+    for (int32_t t = 0; t < plan->trims; t++) {
+        sl__plan_part *part = &plan->part[plan->trim[t]];
+        part->flow_at = plan->flows;
+        plan->flows += part->count;
+    }
+    plan->trim_flows = plan->flows;
+    for (int32_t s = 0; s < plan->statefuls; s++) {
+        sl__plan_part *part = &plan->part[plan->stateful[s]];
+        if (part->trim < 0) {
+            part->flow_at = plan->flows;
+            plan->flows += part->count;
+        }
+    }
+}
+
+static void find_flows(const sl__plan *plan, sl__stage *stage)
+{
+    for (int32_t p = 0; p < plan->parts; p++) {
+        const sl__plan_part *part = &plan->part[p];
+        for (int32_t e = 0; e < part->count && (part->stateful || part->trim >= 0); e++) {
+            const int32_t k = part->branch + e;
+            const sl__form form = stage->law[k].form;
+            stage->flow[part->flow_at + e] =
+                (sl__lot_flow){.branch = k,
+                               .slot = plan->slot[k],
+                               .by = stage->link[k]      ? SL__LOT_NO_FLOW
+                                     : form == SL__OHMIC ? SL__LOT_STRAIGHT
+                                     : form == SL__CURVE ? SL__LOT_CURVED
+                                     : form == SL__FIXED ? SL__LOT_FIXED
+                                                         : SL__LOT_NO_FLOW};
+        }
+    }
+}
+
 /* Is a branch at a stage as it was at another? */
 static bool same_branch(const sl__stage *a, const sl__stage *b, int32_t k)
 {
@@ -365,6 +403,7 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
     stage->fix = sl__arena_take(a, n, sizeof *stage->fix);
     stage->slot = sl__arena_take(a, stage->curves, sizeof *stage->slot);
+    stage->flow = sl__arena_take(a, plan->flows, sizeof *stage->flow);
     stage->follows = sl__arena_take(a, stage->curves, sizeof *stage->follows);
     stage->curve_rise = sl__arena_take(a, stage->curves, sizeof *stage->curve_rise);
     stage->need = sl__arena_take(a, 8 * n + 2, sizeof *stage->need);
@@ -406,6 +445,7 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     *found = sl__plan_links(plan, stage) && find_needs(plan, stage, s == plan->stages - 1);
     if (*found) {
         find_drives(plan, stage);
+        find_flows(plan, stage);
     }
     return a->failed ? SL_E_NOMEM : SL_OK;
 }
@@ -479,6 +519,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
         return st;
     }
     list_parts(plan);
+    number_flows(plan);
     for (int32_t s = 0; s < plan->stages && *found; s++) {
         st = plan_stage(plan, s, found);
         if (st != SL_OK) {

@@ -42,6 +42,7 @@ typedef struct sl__plan_part {
     bool warm;        /* its laws depend on the temperature, which varies */
     bool full;        /* some stage wants its values lane by lane */
     int32_t value_at; /* of those, in lot->value */
+    int32_t flow_at;  /* its elements among the flows of a stage, where it is asked */
 } sl__plan_part;
 
 /* The same at a stage. */
@@ -103,6 +104,8 @@ typedef struct sl__stage {
     double *curve_rise;           /* [curves] by as much as it then rose in the nominal answer */
     double *trim;                 /* [trims] in the nominal answer */
 
+    sl__lot_flow *flow; /* [plan->flows] the elements of parts that are asked */
+
     int32_t red, black; /* rows of a voltage */
     bool *given;        /* [branches] of the last one, where the reading is fine */
 } sl__stage;
@@ -130,7 +133,8 @@ struct sl__plan {
     int32_t *slot;    /* [branches] among the curves, or -1 */
     int32_t slots, most_rows, value_room, along_room;
     int32_t trims;
-    int32_t *trim; /* [trims] plan parts that adjust themselves */
+    int32_t *trim;             /* [trims] plan parts that adjust themselves */
+    int32_t flows, trim_flows; /* elements of parts that are asked; first those that adjust */
     int32_t statefuls;
     int32_t *stateful; /* [statefuls] parts with states, as the case has them */
     void *room;        /* while numbers are looked for */

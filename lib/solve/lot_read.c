@@ -86,17 +86,24 @@ static double current(const sl__lot *lot, int32_t k, int32_t l, bool *left)
     return lot->stage->link[k] ? link_amps(lot, k, l, left) : amps_of(lot, k, l, left);
 }
 
-/* What the elements of a part carry in a lane. */
+void sl__lot_find_flows(sl__lot *lot, bool all)
+{
+    const sl__plan *plan = lot->plan;
+    const sl__lot_net net = sl__lot_net_of(lot);
+    plan->loops->flows(&net, all ? plan->flows : plan->trim_flows, lot->stage->flow, lot->flow_v,
+                       lot->flow_i);
+}
+
 void sl__lot_flows(const sl__lot *lot, const sl__plan_part *part, int32_t l, sl__flow *flow)
 {
     const sl__stage *stage = lot->stage;
     const sl_case *cs = lot->plan->cs;
     for (int32_t e = 0; e < part->count; e++) {
-        const int32_t k = part->branch + e;
+        const int32_t k = part->branch + e, at = part->flow_at + e;
         bool unused;
-        const double v = across(lot, k, l);
-        flow[e] = (sl__flow){.v = stage->joined[k] ? v : SL__NAN};
-        flow[e].i = current(lot, k, l, &unused);
+        flow[e] = (sl__flow){.v = stage->joined[k] ? sl__lanes_of(lot->flow_v, at)[l] : SL__NAN};
+        flow[e].i =
+            stage->link[k] ? link_amps(lot, k, l, &unused) : sl__lanes_of(lot->flow_i, at)[l];
     }
     for (int32_t k = cs->elements; k < lot->plan->branches; k++) {
         const int32_t e = cs->branch[k].series_with - part->branch;

@@ -22,12 +22,13 @@ struct sl__lot {
     double *curve_v, *curve_i, *curve_s; /* [slots] */
     double *curve_aim, *curve_port;      /* [slots] as in lot_kernels.h */
     unsigned stale;                      /* lanes whose slopes are not those in the factor */
-    double *value;      /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
-    double *along;      /* room for factors */
-    double *y;          /* [rows] the last one is the reference's */
-    double *out;        /* [rows] what is read */
-    bool fine;          /* what that is off by is known, and counts */
-    double *off, *room; /* [rows] that, and scratch */
+    double *value;           /* [plan->value_room] of full parts, by lanes: [LANES] of each part */
+    double *along;           /* room for factors */
+    double *flow_v, *flow_i; /* [plan->flows] */
+    double *y;               /* [rows] the last one is the reference's */
+    double *out;             /* [rows] what is read */
+    bool fine;               /* what that is off by is known, and counts */
+    double *off, *room;      /* [rows] that, and scratch */
     double *trim, *error, *last, *step; /* [trims] */
     int64_t *timer;                     /* [statefuls] */
     int32_t *want;                      /* [statefuls] */
@@ -101,7 +102,10 @@ void sl__lot_trimmed(sl__lot *lot);
 /* Lanes in which another part moves next than in the plan leave. */
 void sl__lot_settle(sl__lot *lot);
 
-/* What the elements of a part carry in a lane. */
+/* Works out what the elements of parts carry that adjust themselves, or `all` that are asked. */
+void sl__lot_find_flows(sl__lot *lot, bool all);
+
+/* What the elements of such a part carry in a lane. */
 void sl__lot_flows(const sl__lot *lot, const sl__plan_part *part, int32_t l, sl__flow *flow);
 
 /* What the voltages of all rows are off by, from what their currents leave over in pairs. */

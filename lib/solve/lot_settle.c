@@ -20,6 +20,7 @@ static unsigned errors(sl__lot *lot, unsigned lanes, unsigned *nearly)
 {
     const sl__plan *plan = lot->plan;
     unsigned content = lanes, close = lanes;
+    sl__lot_find_flows(lot, false);
     for (int32_t t = 0; t < plan->trims; t++) {
         const sl__plan_part *part = &plan->part[plan->trim[t]];
         const double *celsius = sl__lanes_of(lot->x, plan->variables - 1);
@@ -109,6 +110,7 @@ void sl__lot_settle(sl__lot *lot)
     const sl__plan *plan = lot->plan;
     const sl__stage *stage = lot->stage;
     const double *celsius = sl__lanes_of(lot->x, plan->variables - 1);
+    sl__lot_find_flows(lot, true);
     for (int32_t l = 0; l < SL__LANES; l++) {
         int64_t *timer = lot->timer + (ptrdiff_t)l * plan->statefuls;
         int32_t *want = lot->want + (ptrdiff_t)l * plan->statefuls;
