@@ -17,7 +17,7 @@
    where they all go one; and no hand is to wait long for the last one. */
 #define BLOCK SL__LOTS_MOST
 #define BLOCK_OF_ONE_WAY 256
-#define BLOCKS_PER_HAND 8
+#define BLOCKS_PER_HAND 16
 #define SAMPLES_MOST INT64_C(1000000000000)
 #define THREADS_MOST 256
 #define RING_PER_HAND 4

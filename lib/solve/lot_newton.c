@@ -10,8 +10,10 @@
 #define ARRIVED 1e-11
 #define ARRIVES 1e-7
 #define LEFT 1e-13
-/* Slopes stay those of the step before where no voltage moved by more: they hardly change. */
+/* Slopes stay those of the step before where no voltage moved by more: they hardly change, unless
+   there is a bend; then steps do not become this much smaller each time. */
 #define SAME_SLOPES 1e-3
+#define SHRINKS 0.2
 #define STEPS_MOST 40
 /* After so many steps it may go to and fro between two sides of a bend: it is then told how far to
    go. */
@@ -80,10 +82,13 @@ static unsigned arrived(unsigned lanes, const double *size, const double *last)
     return there;
 }
 
-static unsigned above(unsigned lanes, const double *size, double most)
+/* The lanes that need new slopes after a step of this size. */
+static unsigned bent(unsigned lanes, const double *size, const double *last)
 {
     for (int32_t l = 0; l < SL__LANES; l++) {
-        lanes &= size[l] > most ? SL__LANES_ALL : ~(1U << l);
+        const bool same =
+            size[l] <= SAME_SLOPES && (last[l] == 0.0 || size[l] <= SHRINKS * last[l]);
+        lanes &= same ? ~(1U << l) : SL__LANES_ALL;
     }
     return lanes;
 }
@@ -112,7 +117,7 @@ void sl__lot_step(sl__lot *lot, unsigned lanes)
         const sl__lot_mask going = mask_of(lanes), done = mask_of(there);
         loops->go(&net, &going, share);
         loops->keep(&net, &done);
-        lot->stale = (lot->stale & ~lanes) | above(lanes, size, SAME_SLOPES);
+        lot->stale = (lot->stale & ~lanes) | bent(lanes, size, last);
         memcpy(last, size, sizeof last);
         lanes &= ~there;
     }

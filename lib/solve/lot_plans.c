@@ -7,12 +7,13 @@
 
 /* Plans that are kept: memory is bounded so. */
 enum { PLANS_MOST = 32 };
-/* Samples drawn to see which ways there are, and how many of them may find none before the rest is
-   not asked any more. Their numbers are not those of any draw. */
-enum { SCOUTS = 1024, FAILURES_MOST = 16 };
+/* Samples drawn to see which ways there are: so many at a time, until all of them are answered by
+   plans that are there, and how many may find no way before the rest is not asked any more. Their
+   numbers are not those of any draw. */
+enum { SCOUTS = 256, SCOUTS_MOST = 1024, FAILURES_MOST = 16 };
 #define SCOUT_SEED UINT64_C(0x5363206f7574)
 
-_Static_assert(SCOUTS % SL__LOTS_MOST == 0, "all are full");
+_Static_assert((int)SCOUTS <= (int)SL__LOTS_MOST, "they are asked together");
 
 struct sl__plans {
     sl_alloc al;
@@ -199,8 +200,8 @@ typedef struct scouting {
     sl_case *cs;
     sl__lots *lots;
     int32_t failures;
-    double value[SL__LOTS_MOST];
-    int32_t plan[SL__LOTS_MOST];
+    double value[SCOUTS];
+    int32_t plan[SCOUTS];
 } scouting;
 
 /* Scouts that no plan answers, one after another, until a new plan is made of the way of one: all
@@ -208,7 +209,7 @@ typedef struct scouting {
 static sl_status learn(sl__plans *plans, scouting *s, int64_t first, bool *made)
 {
     *made = false;
-    for (int32_t k = 0; k < SL__LOTS_MOST && !*made; k++) {
+    for (int32_t k = 0; k < SCOUTS && !*made; k++) {
         if (s->plan[k] >= 0 || s->failures == FAILURES_MOST || plans->count == PLANS_MOST) {
             continue;
         }
@@ -225,24 +226,37 @@ static sl_status learn(sl__plans *plans, scouting *s, int64_t first, bool *made)
     return SL_OK;
 }
 
+/* Asks those scouts whom no plan has answered. Returns how many still have none. */
+static int32_t ask_scouts(scouting *s, int64_t first)
+{
+    const task t = {SCOUT_SEED, SL_UNIFORM, first, s->value, s->plan};
+    int32_t unanswered = 0;
+    for (int32_t k = SCOUTS - 1; s->lots->plans->count > 0 && k >= 0; k--) {
+        if (s->plan[k] < 0) {
+            wait_for(s->lots, 0, k);
+        }
+    }
+    take_all(s->lots, &t);
+    for (int32_t k = 0; k < SCOUTS; k++) {
+        unanswered += s->plan[k] < 0;
+    }
+    return unanswered;
+}
+
 static sl_status scout(sl__plans *plans, scouting *s)
 {
-    for (int64_t first = 0; first < SCOUTS; first += SL__LOTS_MOST) {
-        const task t = {SCOUT_SEED, SL_UNIFORM, first, s->value, s->plan};
+    bool news = true;
+    for (int64_t first = 0; news && first < SCOUTS_MOST; first += SCOUTS) {
         memset(s->plan, 0xff, sizeof s->plan);
-        for (bool made = true; made;) {
-            for (int32_t k = SL__LOTS_MOST - 1; plans->count > 0 && k >= 0; k--) {
-                if (s->plan[k] < 0) {
-                    wait_for(s->lots, 0, k);
-                }
-            }
-            take_all(s->lots, &t);
+        news = ask_scouts(s, first) > 0;
+        for (bool made = news; made;) {
             const sl_status st = learn(plans, s, first, &made);
             if (st != SL_OK) {
                 return st;
             }
+            made = made && ask_scouts(s, first) > 0;
         }
-        for (int32_t k = 0; k < SL__LOTS_MOST; k++) {
+        for (int32_t k = 0; k < SCOUTS; k++) {
             plans->taken[s->plan[k] >= 0 ? s->plan[k] : 0] += s->plan[k] >= 0;
         }
     }
