@@ -7,9 +7,9 @@
 /* Newton has arrived when no curve's voltage moves by more than this share of it, or of 1 V; or by
    somewhat more, if what is left after the step is less: steps go on shrinking as they did from the
    last one to this. */
-#define ARRIVED 1e-11
+#define ARRIVED 1e-13
 #define ARRIVES 1e-7
-#define LEFT 1e-13
+#define LEFT 1e-16
 /* Slopes stay those of the step before where no voltage moved by more: they hardly change, unless
    there is a bend; then steps do not become this much smaller each time. */
 #define SAME_SLOPES 1e-3

@@ -6,7 +6,7 @@
 #include "solve/lot_plan.h"
 
 /* Plans that are kept: memory is bounded so. */
-enum { PLANS_MOST = 32 };
+enum { PLANS_MOST = 16 };
 /* Samples drawn to see which ways there are: so many at a time, until all of them are answered by
    plans that are there, and how many may find no way before the rest is not asked any more. Their
    numbers are not those of any draw. */
