@@ -1,5 +1,5 @@
 /* lib/solve/lot_curves.c: currents and slopes of curves in eight samples. */
-#include <string.h>
+#include <math.h>
 
 #include "solve/lot_room.h"
 
@@ -21,6 +21,18 @@ void sl__lot_curve(const sl__lot *lot, int32_t c, int32_t l, double v, double *i
     law->curve(k, v, i, slope);
 }
 
+/* Lamps that are off, mostly: a bent law is a line where no lane is beyond its knee. */
+static bool before_knee(const sl__lanes_bent *law, const double *v, double *i, double *slope)
+{
+    bool before = true;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        before = before && fabs(v[l]) <= law->knee[l];
+        i[l] = law->straight[l] * v[l];
+        slope[l] = law->straight[l];
+    }
+    return before;
+}
+
 void sl__lot_bend(sl__lot *lot, unsigned lanes, unsigned slopes)
 {
     const sl__stage *stage = lot->stage;
@@ -29,7 +41,8 @@ void sl__lot_bend(sl__lot *lot, unsigned lanes, unsigned slopes)
         const double *v = sl__lanes_of(lot->curve_v, slot);
         double *i = sl__lanes_of(lot->curve_i, slot), *s = sl__lanes_of(lot->curve_s, slot);
         double *g = sl__lanes_of(lot->g, k), amps[SL__LANES], slope[SL__LANES];
-        if (stage->law[k].bent > 0.0) {
+        const bool is_bent = stage->law[k].bent > 0.0;
+        if (is_bent && !before_knee((const void *)sl__curve_numbers(lot, slot), v, amps, slope)) {
             lot->plan->powers->bent((const void *)sl__curve_numbers(lot, slot), stage->law[k].bent,
                                     v, amps, slope);
         }
@@ -37,7 +50,7 @@ void sl__lot_bend(sl__lot *lot, unsigned lanes, unsigned slopes)
             if (!sl__has(lanes, l)) {
                 continue;
             }
-            if (!(stage->law[k].bent > 0.0)) {
+            if (!is_bent) {
                 sl__lot_curve(lot, c, l, v[l], &amps[l], &slope[l]);
             }
             i[l] = amps[l];
