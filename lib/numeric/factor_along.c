@@ -316,6 +316,17 @@ void sl__along_place(const sl__factor *f, int32_t *place)
     }
 }
 
+int32_t sl__along_rows(const sl__along *p, int32_t *row)
+{
+    int32_t count = 0;
+    for (int32_t s = 0; s < p->blocks; s++) {
+        for (int32_t c = 0; c < p->block[s].width && stays(&p->block[s]); c++) {
+            row[count++] = p->block[s].column + c;
+        }
+    }
+    return count;
+}
+
 int32_t sl__along_room(const sl__along *p)
 {
     return p->room;

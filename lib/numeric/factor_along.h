@@ -27,6 +27,10 @@ void sl__along_free(sl__along *p);
 /* Where each row went: place[rows]. */
 void sl__along_place(const sl__factor *f, int32_t *place);
 
+/* The rows that a solve goes through, numbered so, to row[rows]; returns how many. Others are not
+   looked at. */
+int32_t sl__along_rows(const sl__along *p, int32_t *row);
+
 /* How many lane arrays of one number the room for it has. */
 int32_t sl__along_room(const sl__along *p);
 

@@ -49,7 +49,8 @@ sl__lot_net sl__lot_net_of(const sl__lot *lot)
     const sl__stage *stage = lot->stage;
     return (sl__lot_net){.from = stage->from,
                          .to = stage->to,
-                         .rows = lot->plan->most_rows + 1,
+                         .used = stage->used,
+                         .use = stage->use,
                          .curves = stage->curves,
                          .driven = stage->driven,
                          .fixed = stage->fixed,

@@ -28,8 +28,8 @@ LANES_TARGET static inline void LANES_NAME(put)(const sl__lot_net *net, int32_t 
 LANES_TARGET static void LANES_NAME(drive)(const sl__lot_net *net)
 {
     const VEC zero = {0};
-    for (int32_t r = 0; r < net->rows; r++) {
-        EACH AT(net->y, r) = zero;
+    for (int32_t n = 0; n < net->used; n++) {
+        EACH AT(net->y, net->use[n]) = zero;
     }
     for (int32_t n = 0; n < net->driven; n++) {
         const int32_t k = net->drive[n];

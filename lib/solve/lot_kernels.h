@@ -10,8 +10,8 @@
    the reference is one like any other, of which nobody reads what flows into it. */
 typedef struct sl__lot_net {
     const int32_t *from, *to; /* [branches] rows */
-    int32_t rows;             /* that count, the reference's among them */
-    int32_t curves, driven, fixed, needs;
+    int32_t used, curves, driven, fixed, needs;
+    const int32_t *use;          /* [used] rows that a solve goes through, and the reference's */
     const int32_t *curve, *slot; /* [curves] branches, and where what belongs to each is */
     const int32_t *drive, *fix;  /* branches */
     const int32_t *need;         /* rows */

@@ -362,7 +362,8 @@ static sl_status find_ways(sl__plan *plan, sl__stage *stage)
     int32_t *row = sl__arena_take(&plan->arena, most, sizeof *row);
     int32_t *work = sl__arena_take(&plan->arena, stage->rows, sizeof *work);
     uint8_t *ways = sl__arena_take(&plan->arena, sl__factor_blocks(factor), sizeof *ways);
-    if (!row || !work || !ways) {
+    stage->use = sl__arena_take(&plan->arena, stage->rows + 1, sizeof *stage->use);
+    if (!row || !work || !ways || !stage->use) {
         return SL_E_NOMEM;
     }
     const int32_t *const lists[] = {stage->drive, stage->fix, stage->curve};
@@ -382,6 +383,8 @@ static sl_status find_ways(sl__plan *plan, sl__stage *stage)
     if (st == SL_OK) {
         sl__along_place(factor, work);
         number_rows(plan, stage, work);
+        stage->used = sl__along_rows(stage->along, stage->use);
+        stage->use[stage->used++] = plan->most_rows;
         const int32_t room = sl__along_room(stage->along);
         plan->along_room = room > plan->along_room ? room : plan->along_room;
     }

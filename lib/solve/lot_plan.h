@@ -83,6 +83,8 @@ typedef struct sl__stage {
     int32_t needs;
 
     sl__along *along; /* the factor, where currents come in and voltages are read */
+    int32_t used;
+    int32_t *use; /* [used] rows that it goes through, and the reference's */
 
     int32_t settings;
     int32_t *setting;    /* branches to be set anew when a sample comes here */
