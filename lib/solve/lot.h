@@ -50,6 +50,9 @@ sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *va
                        const sl_reading *of, const sl__way *way, sl__plan **out);
 void sl__plan_free(sl__plan *plan);
 
+/* Another variant, 1 to sl__lane_kernels() (lanes.h), not the last of them: to compare them. */
+void sl__plan_use(sl__plan *plan, int32_t kernel);
+
 /* States in which all parts end: [parts]. */
 const int32_t *sl__plan_ends(const sl__plan *plan);
 

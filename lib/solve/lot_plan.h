@@ -152,6 +152,21 @@ bool sl__plan_links(sl__plan *plan, sl__stage *stage);
 /* Makes the current of a link known. False: it has none of its own. */
 bool sl__plan_sum(sl__plan *plan, sl__stage *stage, int32_t link);
 
+/* Numbers the elements of parts that are asked what they do: first of those that adjust themselves.
+ */
+void sl__plan_number_flows(sl__plan *plan);
+
+/* Lists what drives currents at a stage, and the rows that decisions, and at the last stage the
+   reading, are taken from. False: a current that is wanted is not defined. */
+bool sl__plan_wants(sl__plan *plan, sl__stage *stage, bool last);
+
+/* Is the reading a small difference of large voltages? All rows are then needed, and which branches
+   do not follow Ohm's law. */
+sl_status sl__plan_fine(sl__plan *plan);
+
+/* Finds where a solve of a stage has to go, and numbers its rows as they are eliminated. */
+sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage);
+
 /* The parameters of a plan's part with x[items] in place of those that vary. */
 bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl__plan_work *work,
                        const double *x, int32_t stride, double *value);

@@ -3,6 +3,7 @@
 #include "near.h"
 #include "netgen.h"
 #include "numeric/factor_along.h"
+#include "probe.h"
 #include "rig.h"
 
 #include <stdlib.h>
@@ -107,11 +108,36 @@ static void test_any(void **state)
     }
 }
 
+/* Whichever allocation fails, nothing is left behind. */
+static void test_no_room(void **state)
+{
+    (void)state;
+    netgen net = netgen_vehicle(40, 1);
+    sl__factor *f = NULL;
+    assert_int_equal(sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f), SL_OK);
+    uint8_t *ways = cells(sl__factor_blocks(f), 1);
+    sl_status st = SL_E_NOMEM;
+    for (size_t n = 0; st != SL_OK; n++) {
+        assert_true(n < 100);
+        alloc_probe probe;
+        const sl_alloc al = probe_start(&probe, n);
+        sl__along *along = NULL;
+        st = sl__along_new(&al, f, ways, &along);
+        assert_true(st == SL_OK || (st == SL_E_NOMEM && !along));
+        sl__along_free(along);
+        assert_int_equal(probe.live_blocks, 0);
+    }
+    free(ways);
+    sl__factor_free(f);
+    netgen_free(&net);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_vehicles),
         cmocka_unit_test(test_any),
+        cmocka_unit_test(test_no_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

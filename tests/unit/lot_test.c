@@ -360,6 +360,22 @@ static void check_threads(bench *b, int64_t samples)
     }
 }
 
+/* Every width of vector gives the same digits. */
+static void check_kernels(bench *b, int32_t samples)
+{
+    double value[SL__LOTS_MOST], again[SL__LOTS_MOST];
+    int32_t plan[SL__LOTS_MOST], now[SL__LOTS_MOST];
+    sl__lots_solve(b->lots, SEED, SL_UNIFORM, 0, samples, value, plan);
+    for (int32_t kernel = 1; kernel < sl__lane_kernels(); kernel++) {
+        for (int32_t p = 0; p < sl__plans_count(b->plans); p++) {
+            sl__plan_use((sl__plan *)sl__plans_at(b->plans, p), kernel);
+        }
+        sl__lots_solve(b->lots, SEED, SL_UNIFORM, 0, samples, again, now);
+        assert_memory_equal(now, plan, (size_t)samples * sizeof *now);
+        assert_memory_equal(again, value, (size_t)samples * sizeof *value);
+    }
+}
+
 /* Relays that just pull in or just do not, by what their coils, the battery and the wiring have
    come to; what one feeds takes from the others. Every way there is has its plan, every sample is
    answered along its own, and none of what comes out depends on how they are gathered. */
@@ -398,6 +414,7 @@ static void test_several_ways(void **state)
     assert_int_equal(t.answered, samples);
     assert_true(__builtin_popcountll(t.plans) > 3);
     check_gathering(&b, samples);
+    check_kernels(&b, samples);
     check_threads(&b, 10 * samples);
     close_bench(&b);
     sl_circuit_free(c);
