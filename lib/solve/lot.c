@@ -11,18 +11,29 @@ const double *sl__lot_draw(sl__lot *lot, uint64_t seed, const int64_t *sample, s
     return lot->z;
 }
 
-unsigned sl__lot_solve(sl__lot *lot, unsigned lanes, const double *z, double *value)
+void sl__lot_begin(sl__lot *lot, unsigned lanes)
 {
-    const sl__plan *plan = lot->plan;
     lot->alive = lanes;
     lot->fine = false;
     for (int32_t l = 0; l < SL__LANES; l++) {
         lot->left_at[l] = -1;
     }
+}
+
+void sl__lot_stage(sl__lot *lot, int32_t s, const double *z)
+{
+    lot->stage = &lot->plan->stage[s];
+    sl__lot_set_laws(lot, z);
+    sl__lot_start_at(lot, z);
+    sl__lot_trimmed(lot);
+}
+
+unsigned sl__lot_solve(sl__lot *lot, unsigned lanes, const double *z, double *value)
+{
+    const sl__plan *plan = lot->plan;
+    sl__lot_begin(lot, lanes);
     for (int32_t s = 0; s < plan->stages && lot->alive; s++) {
-        lot->stage = &plan->stage[s];
-        sl__lot_set_laws(lot, z);
-        sl__lot_trimmed(lot);
+        sl__lot_stage(lot, s, z);
         sl__lot_settle(lot);
     }
     if (plan->fine && lot->alive) {

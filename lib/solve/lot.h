@@ -60,6 +60,10 @@ const int32_t *sl__plan_ends(const sl__plan *plan);
 sl_status sl__lot_new(const sl_alloc *al, const sl__plan *plan, sl__lot **out);
 void sl__lot_free(sl__lot *lot);
 
+/* Finds where samples had best begin, by a lot of the plan, which is used until then by nobody
+   else. SL_OK or SL_E_NOMEM. */
+sl_status sl__plan_learn(sl__plan *plan, sl__lot *lot);
+
 /* Draws for sample[SL__LANES]. The z of it is the lot's, [items + 1][SL__LANES], the temperature
    last, until the next draw. */
 const double *sl__lot_draw(sl__lot *lot, uint64_t seed, const int64_t *sample, sl_shape shape);

@@ -25,6 +25,18 @@ LANES_TARGET static inline void LANES_NAME(put)(const sl__lot_net *net, int32_t 
     AT(net->y, net->to[k]) += amps;
 }
 
+LANES_TARGET static void LANES_NAME(start)(int32_t count, const sl__lot_start *from,
+                                           const double *z, double *to)
+{
+    for (int32_t n = 0; n < count; n++) {
+        EACH
+        {
+            const VEC at = AT_CONST(z, from[n].z), none = {0};
+            AT(to, 0) += at * CHOOSE(at < none, none + from[n].below, none + from[n].above);
+        }
+    }
+}
+
 LANES_TARGET static void LANES_NAME(drive)(const sl__lot_net *net)
 {
     const VEC zero = {0};
@@ -124,8 +136,9 @@ LANES_TARGET static void LANES_NAME(flows)(const sl__lot_net *net, int32_t count
     }
 }
 
-static const sl__lot_kernels LANES_NAME(lot_kernels) = {
-    LANES_NAME(drive), LANES_NAME(aim), LANES_NAME(go), LANES_NAME(keep), LANES_NAME(flows)};
+static const sl__lot_kernels LANES_NAME(lot_kernels) = {LANES_NAME(start), LANES_NAME(drive),
+                                                        LANES_NAME(aim),   LANES_NAME(go),
+                                                        LANES_NAME(keep),  LANES_NAME(flows)};
 
 #undef VEC
 #undef BITS

@@ -26,12 +26,21 @@ typedef struct sl__lot_flow {
     enum { SL__LOT_NO_FLOW, SL__LOT_STRAIGHT, SL__LOT_CURVED, SL__LOT_FIXED } by;
 } sl__lot_flow;
 
+/* What a parameter moves something by, below its value and above it, for each 1 of z. */
+typedef struct sl__lot_start {
+    int32_t z;
+    double below, above;
+} sl__lot_start;
+
 /* Some lanes: all bits of theirs are 1, of others 0. */
 typedef struct sl__lot_mask {
     int64_t lane[SL__LANES];
 } sl__lot_mask;
 
 typedef struct sl__lot_kernels {
+    /* to[LANES] += what each parameter adds, z[z][LANES] being where it is. */
+    void (*start)(int32_t count, const sl__lot_start *from, const double *z, double *to);
+
     /* What would flow into each row if every row were at 0 V, to y. */
     void (*drive)(const sl__lot_net *net);
 

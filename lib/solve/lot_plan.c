@@ -310,6 +310,16 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
     return st;
 }
 
+double sl__plan_trim(const sl__plan *plan, const sl__stage *stage, int32_t t)
+{
+    const sl_part part = plan->part[plan->trim[t]].part;
+    int32_t own = 0; /* among all of the case's, the inert ones too */
+    while (plan->cs->trimming[own] != part) {
+        own++;
+    }
+    return stage->trim[own];
+}
+
 void sl__plan_use(sl__plan *plan, int32_t kernel)
 {
     plan->kernel = kernel;

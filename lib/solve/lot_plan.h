@@ -106,6 +106,10 @@ typedef struct sl__stage {
     double *curve_rise;           /* [curves] by as much as it then rose in the nominal answer */
     double *trim;                 /* [trims] in the nominal answer */
 
+    int32_t starts;
+    int32_t *start_at;    /* [curves + trims + 1] in the next */
+    sl__lot_start *start; /* [starts] by what a sample begins off the nominal answer; NULL: none */
+
     sl__lot_flow *flow; /* [plan->flows] the elements of parts that are asked */
 
     int32_t red, black; /* rows of a voltage */
@@ -151,6 +155,9 @@ bool sl__plan_links(sl__plan *plan, sl__stage *stage);
 
 /* Makes the current of a link known. False: it has none of its own. */
 bool sl__plan_sum(sl__plan *plan, sl__stage *stage, int32_t link);
+
+/* What a part that adjusts itself came to in the nominal answer. */
+double sl__plan_trim(const sl__plan *plan, const sl__stage *stage, int32_t t);
 
 /* Numbers the elements of parts that are asked what they do: first of those that adjust themselves.
  */

@@ -181,6 +181,14 @@ static sl_status add_plan(sl__plans *plans, const sl__way *way, bool *made)
     return st;
 }
 
+/* A lot for the last plan, which learns by it where samples had best begin. */
+static sl_status add_lot(sl__plans *plans, sl__lots *lots)
+{
+    const int32_t p = plans->count - 1;
+    const sl_status st = sl__lot_new(&plans->al, plans->plan[p], &lots->lot[p]);
+    return st == SL_OK ? sl__plan_learn(plans->plan[p], lots->lot[p]) : st;
+}
+
 /* Makes the plan of the way that a scout takes, or, at -1, that everything takes as it is. */
 static sl_status add_way(sl__plans *plans, sl_case *cs, int64_t scout, bool *made)
 {
@@ -216,8 +224,7 @@ static sl_status learn(sl__plans *plans, scouting *s, int64_t first, bool *made)
         sl_status st = add_way(plans, s->cs, first + k, made);
         s->failures += !*made;
         if (st == SL_OK && *made) {
-            const int32_t p = plans->count - 1;
-            st = sl__lot_new(&plans->al, plans->plan[p], &s->lots->lot[p]);
+            st = add_lot(plans, s->lots);
         }
         if (st != SL_OK) {
             return st;
@@ -293,7 +300,7 @@ static sl_status find_plans(sl__plans *plans)
         st = add_way(plans, s->cs, -1, &made);
     }
     if (st == SL_OK && made) {
-        st = sl__lot_new(&plans->al, plans->plan[0], &s->lots->lot[0]);
+        st = add_lot(plans, s->lots);
     }
     if (st == SL_OK && s->cs->stateful_count > 0) { /* else there is one way only */
         st = scout(plans, s);

@@ -96,6 +96,15 @@ void sl__lot_bend(sl__lot *lot, unsigned lanes, unsigned slopes);
 /* How far to go along the steps of some lanes: share[SL__LANES]. */
 void sl__lot_search(const sl__lot *lot, unsigned lanes, double *share);
 
+/* Lanes set out on the way. */
+void sl__lot_begin(sl__lot *lot, unsigned lanes);
+
+/* Solves a stage for all that are on the way, for z as in sl__lot_solve. */
+void sl__lot_stage(sl__lot *lot, int32_t s, const double *z);
+
+/* Where Newton's steps, and those of parts that adjust themselves, begin at the stage. */
+void sl__lot_start_at(sl__lot *lot, const double *z);
+
 /* The same for all that are on the way, with all parts content that adjust themselves. */
 void sl__lot_trimmed(sl__lot *lot);
 

@@ -65,27 +65,37 @@ static void step_trims(sl__lot *lot, unsigned lanes)
     }
 }
 
-void sl__lot_trimmed(sl__lot *lot)
+void sl__lot_start_at(sl__lot *lot, const double *z)
 {
     const sl__plan *plan = lot->plan;
     const sl__stage *stage = lot->stage;
-    for (int32_t t = 0; t < plan->trims; t++) {
-        const sl_part part = plan->part[plan->trim[t]].part;
-        int32_t own = 0; /* among all of the case's, the inert ones too */
-        while (plan->cs->trimming[own] != part) {
-            own++;
-        }
+    for (int32_t n = 0; n < stage->curves + plan->trims; n++) {
+        const int32_t t = n - stage->curves;
+        double *to =
+            t < 0 ? sl__lanes_of(lot->curve_v, stage->slot[n]) : sl__lanes_of(lot->trim, t);
+        const bool follows = t < 0 ? stage->follows[n] : stage != plan->stage;
+        const double rise = t >= 0 && follows
+                                ? sl__plan_trim(plan, stage, t) - sl__plan_trim(plan, stage - 1, t)
+                            : t >= 0  ? sl__plan_trim(plan, stage, t)
+                            : follows ? stage->curve_rise[n]
+                                      : stage->curve_v[n];
         for (int32_t l = 0; l < SL__LANES; l++) {
-            sl__lanes_of(lot->trim, t)[l] = stage->trim[own];
-            sl__lanes_of(lot->step, t)[l] = sl__lanes_of(lot->last, t)[l] = 0.0;
+            to[l] = follows ? to[l] + rise : rise;
         }
-        sl__lot_ask_laws(lot, &plan->part[plan->trim[t]], lot->alive);
+        if (stage->start) {
+            plan->loops->start(stage->start_at[n + 1] - stage->start_at[n],
+                               stage->start + stage->start_at[n], z, to);
+        }
     }
-    for (int32_t c = 0; c < stage->curves; c++) {
-        double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            v[l] = stage->follows[c] ? v[l] + stage->curve_rise[c] : stage->curve_v[c];
-        }
+}
+
+void sl__lot_trimmed(sl__lot *lot)
+{
+    const sl__plan *plan = lot->plan;
+    for (int32_t t = 0; t < plan->trims; t++) {
+        sl__set_lanes(sl__lanes_of(lot->step, t), 0.0);
+        sl__set_lanes(sl__lanes_of(lot->last, t), 0.0);
+        sl__lot_ask_laws(lot, &plan->part[plan->trim[t]], lot->alive);
     }
     unsigned lanes = lot->alive, nearly = 0;
     lot->stale = SL__LANES_ALL;
