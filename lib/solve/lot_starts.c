@@ -11,6 +11,8 @@
    1 V. */
 #define TRY 0.5
 #define MOVES 5e-4
+/* A curve whose slope changes by more than this factor on the way has a bend there. */
+#define BENDS 2.0
 /* More numbers than this are not worth it. */
 #define NUMBERS_MOST (1 << 19)
 
@@ -64,6 +66,22 @@ static void take_down(learning *g, int32_t first, int32_t unknown, bool follows,
     }
 }
 
+/* Beyond a bend of a curve what it is moved by tells nothing about smaller moves. */
+static void drop_bends(learning *g, int32_t first, int32_t c)
+{
+    const sl__lot *lot = g->lot;
+    const int32_t stage = (int32_t)(lot->stage - g->plan->stage);
+    const double *v = sl__lanes_of(lot->curve_v, lot->stage->slot[c]);
+    for (int32_t l = 0; l < SL__LANES && first + l < g->probes; l++) {
+        double unused, from, to;
+        sl__lot_curve(lot, c, l, lot->stage->curve_v[c], &unused, &from);
+        sl__lot_curve(lot, c, l, v[l], &unused, &to);
+        if (!(to <= BENDS * from && from <= BENDS * to)) {
+            *effect_at(g, stage, c, first + l) = 0.0;
+        }
+    }
+}
+
 static void ask(learning *g, int32_t first)
 {
     const sl__plan *plan = g->plan;
@@ -81,6 +99,7 @@ static void ask(learning *g, int32_t first)
             const int32_t slot = stage->slot[c];
             take_down(g, first, c, stage->follows[c], sl__lanes_of(g->before, slot),
                       sl__lanes_of(lot->curve_v, slot), stage->curve_v[c]);
+            drop_bends(g, first, c);
         }
         for (int32_t t = 0; t < plan->trims; t++) {
             take_down(g, first, stage->curves + t, s > 0, sl__lanes_of(g->before, plan->slots + t),
