@@ -3,7 +3,7 @@
 
 #include "solve/lot_room.h"
 
-_Static_assert(sizeof(sl__lanes_bent) <= SL__CURVE_ROOM * SL__LANES * sizeof(double),
+_Static_assert(sizeof(sl__lanes_bent) <= sizeof(double) * SL__CURVE_ROOM * SL__LANES,
                "a bent law's numbers are the first of k");
 
 void sl__lot_curve(const sl__lot *lot, int32_t c, int32_t l, double v, double *i, double *slope)

@@ -10,7 +10,7 @@ enum { PLANS_MOST = 16 };
 /* Samples drawn to see which ways there are: so many at a time, until all of them are answered by
    plans that are there, and how many may find no way before the rest is not asked any more. Their
    numbers are not those of any draw. */
-enum { SCOUTS = 256, SCOUTS_MOST = 1024, FAILURES_MOST = 16 };
+enum { SCOUTS = 256, SCOUTS_MOST = 1024, FAILURES_MOST = 8 };
 #define SCOUT_SEED UINT64_C(0x5363206f7574)
 
 _Static_assert((int)SCOUTS <= (int)SL__LOTS_MOST, "they are asked together");
@@ -69,7 +69,7 @@ typedef struct task {
 /* Takes up to eight of those that wait for a plan along it. */
 static void take_lot(sl__lots *lots, int32_t plan, const task *t)
 {
-    int32_t list[SL__LANES], count = 0;
+    int32_t list[SL__LANES] = {0}, count = 0;
     int64_t sample[SL__LANES];
     double read[SL__LANES];
     for (; count < SL__LANES && lots->last[plan] >= 0; count++) {
