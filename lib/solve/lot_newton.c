@@ -13,7 +13,7 @@
 /* Slopes stay those of the step before where no voltage moved by more: they hardly change, unless
    there is a bend; then steps do not become this much smaller each time. */
 #define SAME_SLOPES 1e-3
-#define SHRINKS 0.2
+#define SHRINKS 0.03
 #define STEPS_MOST 40
 /* After so many steps it may go to and fro between two sides of a bend: it is then told how far to
    go. */
