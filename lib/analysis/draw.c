@@ -85,7 +85,7 @@ static void place_sample(const sl_band *band, sl__vary *vary, uint64_t seed, sl_
 static int64_t block_of(const sl_band *band, const sl_draw *how)
 {
     const int64_t most = sl__plans_count(band->plans) > 1 ? BLOCK : BLOCK_OF_ONE_WAY;
-    const int64_t each = how->samples / (BLOCKS_PER_HAND * how->threads) / SL__LANES * SL__LANES;
+    const int64_t each = how->samples / BLOCKS_PER_HAND / how->threads / SL__LANES * SL__LANES;
     return each < SL__LANES ? SL__LANES : each < most ? each : most;
 }
 
