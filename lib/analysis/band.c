@@ -183,7 +183,7 @@ void sl_band_free(sl_band *band)
         sl_alloc al = band->al;
         band->cs->vary = NULL;
         band->cs->one_order = false;
-        sl__plan_free(band->plan);
+        sl__plans_free(band->plans);
         sl__arena_clear(&band->arena);
         sl__free(&al, band, 1, sizeof *band);
     }

@@ -22,9 +22,8 @@ struct sl_band {
     int64_t *ended;
     sl_moved *moved; /* [parts], moved_count in use */
     int32_t moved_count;
-    double *z;      /* [count] scratch */
-    bool planned;   /* whether there is a plan is known */
-    sl__plan *plan; /* how samples go, or NULL: each by itself */
+    double *z;        /* [count] scratch */
+    sl__plans *plans; /* how samples go; NULL: not wanted yet */
 };
 
 /* Puts parameter k of the band at z, in what a case varies by. */

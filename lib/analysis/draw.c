@@ -13,7 +13,11 @@
 #include "analysis/tally.h"
 #include "base/memory.h"
 
-#define BLOCK 256
+/* The most samples of a block: many where samples that go a seldom way are still to fill lots, few
+   where they all go one; and no hand is to wait long for the last one. */
+#define BLOCK SL__LOTS_MOST
+#define BLOCK_OF_ONE_WAY 256
+#define BLOCKS_PER_HAND 16
 #define SAMPLES_MOST INT64_C(1000000000000)
 #define THREADS_MOST 256
 #define RING_PER_HAND 4
@@ -24,13 +28,12 @@
 /* The two-sided 95 % point of the normal distribution. */
 #define Z_95 1.959963984540054
 
-_Static_assert(BLOCK % SL__LANES == 0, "blocks are of whole lots");
-
 /* What was found in a block. */
 typedef struct found {
     bool ready;
     double value[BLOCK]; /* NaN: no answer */
     double other[BLOCK]; /* the other end of a chatter, NaN where it settles; not set without any */
+    int32_t plan[BLOCK];
     int64_t chatters, whole;
     int64_t *ended; /* as in the band */
 } found;
@@ -41,9 +44,9 @@ typedef struct crew {
     sl_alloc outer; /* the caller's, for one at a time */
     pthread_mutex_t lock;
     pthread_cond_t turn;
-    int64_t blocks, next, done; /* blocks handed out and added up */
-    bool stop;                  /* read without the lock too */
-    int32_t room;               /* of the ring */
+    int64_t block, blocks, next, done; /* samples of one; blocks handed out and added up */
+    bool stop;                         /* read without the lock too */
+    int32_t room;                      /* of the ring */
     found *ring;
     int64_t unsolved, chatters, failed, whole;
     sl__tally *tally;
@@ -53,7 +56,7 @@ typedef struct crew {
 typedef struct hand {
     crew *of;
     sl_case *cs;
-    sl__lot *lot; /* NULL: there is no plan */
+    sl__lots *lots;
     sl__vary vary;
     pthread_t thread;
     bool first; /* on the caller's own thread */
@@ -78,10 +81,18 @@ static void place_sample(const sl_band *band, sl__vary *vary, uint64_t seed, sl_
     }
 }
 
+/* How many samples are to be a block. What comes out does not depend on it. */
+static int64_t block_of(const sl_band *band, const sl_draw *how)
+{
+    const int64_t most = sl__plans_count(band->plans) > 1 ? BLOCK : BLOCK_OF_ONE_WAY;
+    const int64_t each = how->samples / BLOCKS_PER_HAND / how->threads / SL__LANES * SL__LANES;
+    return each < SL__LANES ? SL__LANES : each < most ? each : most;
+}
+
 static int64_t samples_of(const crew *c, int64_t block)
 {
-    const int64_t left = c->how->samples - block * BLOCK;
-    return left < BLOCK ? left : BLOCK;
+    const int64_t left = c->how->samples - block * c->block;
+    return left < c->block ? left : c->block;
 }
 
 /* The reading of a sample that has just been solved; at both ends where it chatters. */
@@ -121,14 +132,13 @@ static void solve_whole(hand *h, int64_t first, found *out, int64_t at)
     }
 }
 
-/* As many samples ended as the plan does. */
-static void count_ends(const sl_band *band, int64_t samples, found *out)
+/* A sample ended as its plan does. */
+static void count_ends(const sl_band *band, int32_t plan, found *out)
 {
-    const int32_t *state = sl__plan_ends(band->plan);
-    for (sl_part p = 0; p < band->cs->parts; p++) {
-        if (state[p] >= 0) {
-            out->ended[band->state_at[p] + state[p]] += samples;
-        }
+    const int32_t *state = sl__plan_ends(sl__plans_at(band->plans, plan));
+    for (int32_t s = 0; s < band->cs->stateful_count; s++) {
+        const sl_part p = band->cs->stateful[s];
+        out->ended[band->state_at[p] + state[p]]++;
     }
 }
 
@@ -138,26 +148,19 @@ static bool work(hand *h, int64_t block, found *out)
     crew *c = h->of;
     const sl_draw *how = c->how;
     const sl_band *band = c->band;
-    const int64_t first = block * BLOCK, count = samples_of(c, block);
+    const int64_t first = block * c->block, count = samples_of(c, block);
     memset(out->ended, 0, (size_t)band->state_at[band->cs->parts] * sizeof *out->ended);
     out->chatters = out->whole = 0;
-    for (int64_t k = 0; k < count; k += SL__LANES) {
-        unsigned answered = 0;
-        if (h->lot) {
-            const double *z = sl__lot_draw(h->lot, how->seed, first + k, band->count, how->shape);
-            answered = sl__lot_solve(h->lot, z, out->value + k);
+    sl__lots_solve(h->lots, how->seed, how->shape, first, (int32_t)count, out->value, out->plan);
+    for (int64_t k = 0; k < count; k++) {
+        if (__atomic_load_n(&c->stop, __ATOMIC_RELAXED)) {
+            return false;
         }
-        for (int64_t l = 0; l < SL__LANES && k + l < count; l++) {
-            if (__atomic_load_n(&c->stop, __ATOMIC_RELAXED)) {
-                return false;
-            }
-            if (!(answered >> l & 1U)) {
-                solve_whole(h, first, out, k + l);
-            }
+        if (out->plan[k] < 0) {
+            solve_whole(h, first, out, k);
+        } else {
+            count_ends(band, out->plan[k], out);
         }
-    }
-    if (h->lot) {
-        count_ends(band, count - out->whole, out);
     }
     return true;
 }
@@ -195,7 +198,7 @@ static void add_up(crew *c)
 
 static int64_t samples_done(const crew *c)
 {
-    return c->done * BLOCK < c->how->samples ? c->done * BLOCK : c->how->samples;
+    return c->done * c->block < c->how->samples ? c->done * c->block : c->how->samples;
 }
 
 /* Waits for a block to do and room for it; the lock is held. False: there is no more. */
@@ -305,7 +308,7 @@ static sl_status make_hand(crew *c, hand *h, sl__arena *arena, const sl_alloc *l
     h->of = c;
     h->vary = band->vary;
     h->vary.item = sl__arena_take(arena, band->vary.count, sizeof *h->vary.item);
-    if (arena->failed || (band->plan && sl__lot_new(locked, band->plan, &h->lot) != SL_OK)) {
+    if (arena->failed || sl__lots_new(locked, band->plans, &h->lots) != SL_OK) {
         return SL_E_NOMEM;
     }
     if (band->vary.count > 0) {
@@ -348,21 +351,17 @@ static sl_status draw(crew *c, sl__arena *arena)
         }
     }
     for (int32_t i = 0; hands && i < count; i++) {
-        sl__lot_free(hands[i].lot);
+        sl__lots_free(hands[i].lots);
         sl_case_free(hands[i].cs);
     }
     return st;
 }
 
-/* The plan is made when it is first wanted. */
-static sl_status make_plan(sl_band *band)
+/* Plans are made when they are first wanted. */
+static sl_status make_plans(sl_band *band)
 {
-    if (band->planned) {
-        return SL_OK;
-    }
-    const sl_status st = sl__plan_new(&band->al, band->cs, &band->vary, &band->of, &band->plan);
-    band->planned = st == SL_OK;
-    return st;
+    return band->plans ? SL_OK
+                       : sl__plans_new(&band->al, band->cs, &band->vary, &band->of, &band->plans);
 }
 
 sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
@@ -372,7 +371,7 @@ sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
         return sl__fail(&band->message, SL_E_ARG,
                         "1 to 10^12 samples on 1 to 256 threads, and limits that are numbers");
     }
-    sl_status st = make_plan(band);
+    sl_status st = make_plans(band);
     if (st != SL_OK) {
         return sl__fail(&band->message, st, "%s", sl_status_text(st));
     }
@@ -382,7 +381,8 @@ sl_status sl_band_draw(sl_band *band, const sl_draw *how, sl_drawn *out)
         return sl__fail(&band->message, SL_E_NOMEM, "%s", sl_status_text(SL_E_NOMEM));
     }
     *c = (crew){.band = band, .how = how, .outer = band->al};
-    c->blocks = (how->samples + BLOCK - 1) / BLOCK;
+    c->block = block_of(band, how);
+    c->blocks = (how->samples + c->block - 1) / c->block;
     pthread_mutex_init(&c->lock, NULL);
     pthread_cond_init(&c->turn, NULL);
     memset(band->ended, 0, (size_t)band->state_at[band->cs->parts] * sizeof *band->ended);
@@ -408,20 +408,15 @@ int64_t sl_band_ended(const sl_band *band, sl_part part, int32_t state)
 static sl_status sample_in_lot(sl_band *band, uint64_t seed, sl_shape shape, int64_t index,
                                double *value, bool *answered)
 {
-    *answered = false;
-    sl_status st = make_plan(band);
-    if (st != SL_OK || !band->plan) {
-        return st;
-    }
-    sl__lot *lot = NULL;
-    st = sl__lot_new(&band->al, band->plan, &lot);
+    int32_t plan = -1;
+    sl__lots *lots = NULL;
+    sl_status st = make_plans(band);
+    st = st == SL_OK ? sl__lots_new(&band->al, band->plans, &lots) : st;
     if (st == SL_OK) {
-        double read[SL__LANES];
-        const double *z = sl__lot_draw(lot, seed, index, band->count, shape);
-        *answered = (sl__lot_solve(lot, z, read) & 1U) != 0;
-        *value = *answered ? read[0] : *value;
+        sl__lots_solve(lots, seed, shape, index, 1, value, &plan);
     }
-    sl__lot_free(lot);
+    *answered = plan >= 0;
+    sl__lots_free(lots);
     return st;
 }
 

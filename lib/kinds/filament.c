@@ -58,7 +58,8 @@ bool sl__filament_complete(double *p, double usual_a, sl__complaint *bad)
     return true;
 }
 
-/* Up to the knee the filament is cold and ohmic; above it the current follows the power. */
+/* Up to the knee the filament is cold and ohmic; above it the current follows the power. In this
+   order, see `bent` of a law. */
 enum { COLD_S, KNEE_V, KNEE_A, POWER_A };
 
 static void filament(const double k[SL__CURVE_ROOM], double v, double *i, double *slope)
@@ -88,6 +89,7 @@ void sl__filament_laws(const double *p, double ambient_c, int32_t state, sl__law
     wire->form = SL__CURVE;
     wire->curve = filament;
     wire->scale_s = hot_s;
+    wire->bent = CURRENT_EXPONENT;
     wire->k[COLD_S] = cold_s;
     wire->k[KNEE_V] = knee_v;
     wire->k[KNEE_A] = cold_s * knee_v;

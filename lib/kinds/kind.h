@@ -29,6 +29,8 @@ typedef struct sl__law {
     double amp;         /* SL__FIXED */
     sl__curve *curve;   /* SL__CURVE */
     double scale_s;     /* SL__CURVE: a typical conductance, > 0, for the solver to start from */
+    double bent; /* SL__CURVE: > 0: the curve is a line as far as a knee, then a power with this
+                    exponent; k is as numeric/lane_power.h has it. Else 0. */
     double k[SL__CURVE_ROOM];
     const double *table; /* of a part with measured points: their count, then V, A, V, A, ...;
                             the curve is given this in place of k. Not to be changed. */

@@ -100,19 +100,19 @@ double sl__counter_draw(uint64_t seed, int64_t sample, int32_t variable, sl_shap
                             : q * ratio(middle_p, middle_q, CENTRE_SQUARE - q * q) / DEVIATIONS;
 }
 
-void sl__counter_lanes(const sl__lanes_kernels *kernels, uint64_t seed, int64_t first,
+void sl__counter_lanes(const sl__lanes_kernels *kernels, uint64_t seed, const int64_t *sample,
                        int32_t count, sl_shape shape, double *z, double *room)
 {
-    uint64_t sample[SL__LANES];
+    uint64_t number[SL__LANES];
     for (int l = 0; l < SL__LANES; l++) {
-        sample[l] = (uint64_t)first + (uint64_t)l;
+        number[l] = (uint64_t)sample[l];
     }
     if (shape == SL_UNIFORM) {
-        kernels->uniform(seed, sample, count, z);
+        kernels->uniform(seed, number, count, z);
         return;
     }
     const int32_t all = count * SL__LANES;
-    kernels->uniform(seed, sample, count, room);
+    kernels->uniform(seed, number, count, room);
     for (int32_t k = 0; k < all; k++) {
         room[k] *= WITHIN;
     }

@@ -17,9 +17,9 @@ void sl__counter_block(const uint32_t counter[4], const uint32_t key[2], uint32_
 /* Where in its spread, -1 to 1, number `variable` of a sample lies. Two variables share a block. */
 double sl__counter_draw(uint64_t seed, int64_t sample, int32_t variable, sl_shape shape);
 
-/* The same numbers, to the last bit, of variables 0 ... count - 1 of SL__LANES samples from `first`
-   on: z[count][SL__LANES]. room: as much. */
-void sl__counter_lanes(const sl__lanes_kernels *kernels, uint64_t seed, int64_t first,
+/* The same numbers, to the last bit, of variables 0 ... count - 1 of sample[SL__LANES]:
+   z[count][SL__LANES]. room: as much. */
+void sl__counter_lanes(const sl__lanes_kernels *kernels, uint64_t seed, const int64_t *sample,
                        int32_t count, sl_shape shape, double *z, double *room);
 
 #endif

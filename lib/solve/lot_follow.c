@@ -102,79 +102,123 @@ static sl_status make_factor(sl__plan *plan, sl__stage *stage)
     return st;
 }
 
-/* Follows the case through one condition. *found: false where there is no way to follow. */
-static sl_status follow(sl__plan *plan, sl_condition condition, bool first, bool *found)
+/* What moves next, by the timers of the case. */
+static sl__move next_move(sl_case *cs)
+{
+    sl__settle_timers(cs);
+    const int32_t mover = sl__settle_first(cs);
+    return (sl__move){mover, mover < 0 ? 0 : cs->want[mover]};
+}
+
+/* Writes down the stage that a case has come to, and solves it. */
+static sl_status follow(sl__plan *plan, sl_condition condition, bool begins, const double *value,
+                        bool *found)
 {
     sl_case *cs = plan->cs;
     *found = false;
-    if (sl__laws_values(cs, condition) != SL_OK) {
-        return SL_OK;
-    }
-    const double *value = sl__plan_copy(
-        plan, cs->value, cs->circuit->parts.value_count + cs->extra.value_count, sizeof *cs->value);
-    if (first) {
-        sl__laws_start(cs);
-    }
-    for (int32_t s = 0; s < cs->stateful_count; s++) {
-        cs->timer[s] = -1;
-    }
     cs->moments = 0; /* every stage is to be solved */
-    bool begins = true;
-    for (int32_t mover = 0; mover >= 0; begins = false) {
-        if (plan->stages == plan->stage_room) {
-            return SL_OK;
-        }
-        sl_status st = sl__settle_ask(cs, &cs->answer[0]);
-        if (st != SL_OK) {
-            return st == SL_E_NOMEM ? st : SL_OK;
-        }
-        sl__stage *stage = &plan->stage[plan->stages++];
-        stage->condition = condition;
-        stage->begins = begins;
-        stage->value = value;
-        write_down(plan, stage);
-        if (plan->arena.failed) {
-            return SL_E_NOMEM;
-        }
-        memcpy(stage->trim, cs->answer[0].trim, (size_t)cs->trimming_count * sizeof *stage->trim);
-        if (!same_shape(plan)) {
-            return SL_OK;
-        }
-        if ((st = make_factor(plan, stage)) != SL_OK) {
-            return st;
-        }
-        sl__settle_timers(cs);
-        mover = stage->mover = sl__settle_first(cs);
-        if (mover >= 0) {
-            sl__settle_move(cs, mover);
-        }
+    sl_status st = sl__settle_ask(cs, &cs->answer[0]);
+    if (st != SL_OK) {
+        return st == SL_E_NOMEM ? st : SL_OK;
     }
-    *found = true;
-    return SL_OK;
+    sl__stage *stage = &plan->stage[plan->stages++];
+    stage->condition = condition;
+    stage->begins = begins;
+    stage->value = value;
+    write_down(plan, stage);
+    if (plan->arena.failed) {
+        return SL_E_NOMEM;
+    }
+    memcpy(stage->trim, cs->answer[0].trim, (size_t)cs->trimming_count * sizeof *stage->trim);
+    *found = same_shape(plan);
+    return *found ? make_factor(plan, stage) : SL_OK;
 }
 
-sl_status sl__plan_follow(sl__plan *plan, bool *found)
+/* The conditions of a case from the first that counts to its own. What came before leaves nothing
+   behind where no part has states. */
+static int32_t list_conditions(const sl_case *cs, sl_condition list[SL__STAGES_MOST])
 {
-    sl_case *cs = plan->cs;
-    int32_t depth = 0;
+    int32_t depth = 0, count = 0;
     for (sl_condition c = cs->condition; c != SL_NONE; c = cs->circuit->condition[c].after) {
         depth++;
     }
-    *found = true;
-    bool first = true;
-    for (int32_t k = depth - 1; k >= 0 && *found; k--) {
-        sl_condition condition = cs->condition;
-        for (int32_t back = 0; back < k; back++) {
-            condition = cs->circuit->condition[condition].after;
-        }
-        if (cs->stateful_count == 0 && k > 0) {
-            continue; /* what came before leaves nothing behind */
-        }
-        const sl_status st = follow(plan, condition, first, found);
-        if (st != SL_OK) {
-            return st;
-        }
-        first = false;
+    if (depth > SL__STAGES_MOST) {
+        return 0;
     }
+    for (sl_condition c = cs->condition; c != SL_NONE; c = cs->circuit->condition[c].after) {
+        list[--depth] = c;
+        count++;
+    }
+    if (cs->stateful_count == 0) {
+        list[0] = cs->condition;
+        count = 1;
+    }
+    return count;
+}
+
+sl_status sl__plan_follow(sl__plan *plan, const sl__way *way, bool *found)
+{
+    sl_case *cs = plan->cs;
+    sl_condition list[SL__STAGES_MOST];
+    const int32_t count = list_conditions(cs, list);
+    int32_t at = 0;
+    for (int32_t n = 0; n < count; n++) {
+        *found = false;
+        if (sl__laws_values(cs, list[n]) != SL_OK) {
+            return SL_OK;
+        }
+        const double *value =
+            sl__plan_copy(plan, cs->value, cs->circuit->parts.value_count + cs->extra.value_count,
+                          sizeof *cs->value);
+        if (n == 0) {
+            sl__laws_start(cs);
+        }
+        for (bool begins = true, content = false; !content; begins = false) {
+            const sl_status st = follow(plan, list[n], begins, value, found);
+            if (st != SL_OK || !*found) {
+                return st;
+            }
+            const sl__move move = plan->stage[plan->stages - 1].move = way->move[at++];
+            content = move.mover < 0;
+            if (!content) {
+                cs->state[cs->stateful[move.mover]] = move.to;
+            }
+        }
+    }
+    return SL_OK;
+}
+
+sl_status sl__way_find(sl_case *cs, sl__way *way, bool *found)
+{
+    sl_condition list[SL__STAGES_MOST];
+    const int32_t count = list_conditions(cs, list);
+    way->count = 0;
+    *found = false;
+    for (int32_t n = 0; n < count; n++) {
+        if (sl__laws_values(cs, list[n]) != SL_OK) {
+            return SL_OK;
+        }
+        if (n == 0) {
+            sl__laws_start(cs);
+        }
+        for (int32_t s = 0; s < cs->stateful_count; s++) {
+            cs->timer[s] = -1;
+        }
+        for (sl__move move = {0, 0}; move.mover >= 0;) {
+            if (way->count == SL__STAGES_MOST) {
+                return SL_OK;
+            }
+            cs->moments = 0; /* every stage is to be solved */
+            const sl_status st = sl__settle_ask(cs, &cs->answer[0]);
+            if (st != SL_OK) {
+                return st == SL_E_NOMEM ? st : SL_OK;
+            }
+            way->move[way->count++] = move = next_move(cs);
+            if (move.mover >= 0) {
+                sl__settle_move(cs, move.mover);
+            }
+        }
+    }
+    *found = count > 0;
     return SL_OK;
 }

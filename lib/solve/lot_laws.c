@@ -3,6 +3,15 @@
 
 #include "solve/lot_room.h"
 
+/* The numbers of a curve's law in a lane. */
+static void set_numbers(sl__lot *lot, int32_t k, const sl__law *law, int32_t l)
+{
+    double *to = sl__curve_numbers(lot, lot->plan->slot[k]);
+    for (int32_t n = 0; n < SL__CURVE_ROOM; n++) {
+        to[sl__curve_number_at(law, n, l)] = law->k[n];
+    }
+}
+
 /* A branch gets the same law in all lanes. */
 void sl__lot_set_branch(sl__lot *lot, const sl__stage *stage, int32_t k)
 {
@@ -13,26 +22,31 @@ void sl__lot_set_branch(sl__lot *lot, const sl__stage *stage, int32_t k)
         sl__lanes_of(lot->open_v, k)[l] = law->form == SL__OHMIC ? law->open_v : 0.0;
         sl__lanes_of(lot->offset, k)[l] = stage->offset[k];
         sl__lanes_of(lot->amp, k)[l] = law->form == SL__FIXED ? law->amp : 0.0;
-        if (law->form == SL__CURVE) {
-            lot->law[(ptrdiff_t)lot->plan->slot[k] * SL__LANES + l] = *law;
-        }
+    }
+    for (int32_t l = 0; law->form == SL__CURVE && l < SL__LANES; l++) {
+        set_numbers(lot, k, law, l);
     }
 }
 
-/* A branch gets a law in one lane. False: it is not of the form that it has in the plan. */
+/* A branch gets a law in one lane. False: it is not of the form, or the curve, that it has in the
+   plan. */
 static bool set_lane(sl__lot *lot, int32_t k, const sl__law *law, int32_t l)
 {
     const sl__stage *stage = lot->stage;
     const bool link = law->form == SL__OHMIC && law->ohm == 0.0;
-    if (law->form != stage->law[k].form || link != stage->link[k]) {
+    if (law->form != stage->law[k].form || link != stage->link[k] ||
+        law->curve != stage->law[k].curve || law->table != stage->law[k].table) {
         return false;
     }
     if (law->form == SL__CURVE) {
-        lot->law[(ptrdiff_t)lot->plan->slot[k] * SL__LANES + l] = *law;
+        set_numbers(lot, k, law, l);
     } else if (law->form == SL__FIXED) {
         sl__lanes_of(lot->amp, k)[l] = law->amp;
     } else if (law->form == SL__OHMIC) {
-        sl__lanes_of(lot->g, k)[l] = link ? 0.0 : 1.0 / law->ohm;
+        double *g = &sl__lanes_of(lot->g, k)[l];
+        const double now = link ? 0.0 : 1.0 / law->ohm;
+        lot->stale |= now != *g ? 1U << l : 0U;
+        *g = now;
         sl__lanes_of(lot->open_v, k)[l] = law->open_v;
     }
     return true;
@@ -89,8 +103,8 @@ static void work_out(sl__lot *lot, const sl__plan_part *part, const sl__plan_wor
                 sl__lanes_of(lot->amp, k)[l] = to[l];
                 break;
             default:
-                lot->law[(ptrdiff_t)plan->slot[k] * SL__LANES + l].k[number->which - SL__NUMBER_K] =
-                    to[l];
+                sl__curve_numbers(lot, plan->slot[k])[sl__curve_number_at(
+                    &lot->stage->law[k], number->which - SL__NUMBER_K, l)] = to[l];
             }
         }
     }

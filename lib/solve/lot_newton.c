@@ -4,15 +4,20 @@
 
 #include "solve/lot_room.h"
 
-/* Newton has arrived when no curve's voltage moves by more than this share of it, or of 1 V: its
-   steps shrink by their squares, so what is left then is nothing. */
-#define ARRIVED 1e-8
-#define STEPS_MOST 30
-/* After so many steps it may go to and fro between two sides of a bend: every other step is then
-   halved. */
-#define STEPS_FREE 6
-/* The step whose slopes are those of the one before: by then they hardly change. */
-#define SAME_SLOPES 3
+/* Newton has arrived when no curve's voltage moves by more than this share of it, or of 1 V; or by
+   somewhat more, if what is left after the step is less: steps go on shrinking as they did from the
+   last one to this. */
+#define ARRIVED 1e-13
+#define ARRIVES 1e-7
+#define LEFT 1e-16
+/* Slopes stay those of the step before where no voltage moved by more: they hardly change, unless
+   there is a bend; then steps do not become this much smaller each time. */
+#define SAME_SLOPES 1e-3
+#define SHRINKS 0.03
+#define STEPS_MOST 40
+/* After so many steps it may go to and fro between two sides of a bend: it is then told how far to
+   go. */
+#define STEPS_FREE 5
 
 /* Sources in links lift what hangs on them. */
 static void lift(sl__lot *lot)
@@ -36,142 +41,85 @@ static void lift(sl__lot *lot)
     }
 }
 
-/* Currents and slopes of the curves where they are, in some lanes. */
-static void bend(sl__lot *lot, unsigned lanes, bool same_slopes)
+static sl__lot_mask mask_of(unsigned lanes)
 {
-    const sl__stage *stage = lot->stage;
-    for (int32_t c = 0; c < stage->curves; c++) {
-        const int32_t k = stage->curve[c], slot = lot->plan->slot[k];
-        const sl__law *law = lot->law + (ptrdiff_t)slot * SL__LANES;
-        double *v = sl__lanes_of(lot->curve_v, slot), *i = sl__lanes_of(lot->curve_i, slot);
-        double *s = sl__lanes_of(lot->curve_s, slot), *g = sl__lanes_of(lot->g, k);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            double slope;
-            if (sl__has(lanes, l)) {
-                sl__law_current(&law[l], v[l], &i[l], &slope);
-                s[l] = same_slopes ? s[l] : slope;
-                g[l] = s[l];
-            }
-        }
+    sl__lot_mask mask;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        mask.lane[l] = sl__has(lanes, l) ? -1 : 0;
     }
+    return mask;
 }
 
-static void put(sl__lot *lot, int32_t k, const double *amps)
+/* Rows at which the curves, going along their slopes, agree with the rest of the network. Lanes in
+   which a falling curve leaves no such leave. */
+static unsigned solve(sl__lot *lot, const sl__lot_net *net, unsigned lanes, unsigned slopes)
 {
     const sl__stage *stage = lot->stage;
-    if (stage->from[k] >= 0) {
-        double *y = sl__lanes_of(lot->y, stage->from[k]);
+    const int32_t kernel = lot->plan->kernel;
+    lot->plan->loops->drive(net);
+    if (slopes) {
+        int32_t dead[SL__LANES];
+        sl__along_factor(stage->along, kernel, lot->along, lot->g, lot->y, dead);
         for (int32_t l = 0; l < SL__LANES; l++) {
-            y[l] -= amps[l];
+            lot->alive &=
+                sl__has(slopes, l) && dead[l] != stage->islands ? ~(1U << l) : SL__LANES_ALL;
         }
+    } else {
+        sl__along_solve(stage->along, kernel, lot->along, lot->y);
     }
-    if (stage->to[k] >= 0) {
-        double *y = sl__lanes_of(lot->y, stage->to[k]);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            y[l] += amps[l];
-        }
-    }
+    sl__set_lanes(sl__lanes_of(lot->y, lot->plan->most_rows), 0.0); /* the reference */
+    return lanes & lot->alive;
 }
 
-/* What would flow into each row if every row were at 0 V. */
-static void drive(sl__lot *lot)
+/* The lanes that have arrived with a step of this size, after a last one of that. */
+static unsigned arrived(unsigned lanes, const double *size, const double *last)
 {
-    const sl__stage *stage = lot->stage;
-    double amps[SL__LANES];
-    memset(lot->y, 0, (size_t)stage->rows * SL__LANES * sizeof *lot->y);
-    for (int32_t n = 0; n < stage->driven; n++) {
-        const double *g = sl__lanes_of(lot->g, stage->drive[n]);
-        const double *open_v = sl__lanes_of(lot->open_v, stage->drive[n]);
-        const double *offset = sl__lanes_of(lot->offset, stage->drive[n]);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            amps[l] = g[l] * (offset[l] - open_v[l]);
-        }
-        put(lot, stage->drive[n], amps);
+    unsigned there = 0;
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        const bool arrives = size[l] <= ARRIVES && size[l] * size[l] <= LEFT * last[l];
+        there |= arrives || size[l] <= ARRIVED ? lanes & 1U << l : 0;
     }
-    for (int32_t n = 0; n < stage->fixed; n++) {
-        put(lot, stage->fix[n], sl__lanes_of(lot->amp, stage->fix[n]));
-    }
-    for (int32_t c = 0; c < stage->curves; c++) {
-        const int32_t k = stage->curve[c], slot = lot->plan->slot[k];
-        const double *v = sl__lanes_of(lot->curve_v, slot), *i = sl__lanes_of(lot->curve_i, slot);
-        const double *s = sl__lanes_of(lot->curve_s, slot);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            amps[l] = i[l] + s[l] * (sl__lanes_of(lot->offset, k)[l] - v[l]);
-        }
-        put(lot, k, amps);
-    }
+    return there;
 }
 
-/* Moves the curves of some lanes to where the rows now are, or a share of the way. Returns the
-   lanes that have arrived. */
-static unsigned go(sl__lot *lot, unsigned lanes, double share)
+/* The lanes that need new slopes after a step of this size. */
+static unsigned bent(unsigned lanes, const double *size, const double *last)
 {
-    const sl__stage *stage = lot->stage;
-    unsigned arrived = lanes;
-    for (int32_t c = 0; c < stage->curves; c++) {
-        const int32_t k = stage->curve[c], slot = lot->plan->slot[k];
-        const int32_t a = stage->from[k], b = stage->to[k];
-        double *v = sl__lanes_of(lot->curve_v, slot), *i = sl__lanes_of(lot->curve_i, slot);
-        const double *s = sl__lanes_of(lot->curve_s, slot);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            if (!sl__has(lanes, l)) {
-                continue;
-            }
-            const double now = (a < 0 ? 0.0 : sl__lanes_of(lot->y, a)[l]) -
-                               (b < 0 ? 0.0 : sl__lanes_of(lot->y, b)[l]) +
-                               sl__lanes_of(lot->offset, k)[l];
-            const double step = now - v[l];
-            if (!(fabs(step) <= ARRIVED * (1.0 + fabs(now)))) {
-                arrived &= ~(1U << l);
-            }
-            i[l] += s[l] * step;
-            v[l] = share == 1.0 ? now : v[l] + share * step;
-        }
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        const bool same =
+            size[l] <= SAME_SLOPES && (last[l] == 0.0 || size[l] <= SHRINKS * last[l]);
+        lanes &= same ? ~(1U << l) : SL__LANES_ALL;
     }
-    return arrived;
-}
-
-/* Keeps what is read of some lanes. */
-static void keep(sl__lot *lot, unsigned lanes)
-{
-    const sl__stage *stage = lot->stage;
-    for (int32_t n = 0; n < stage->needs; n++) {
-        const int32_t row = stage->need[n];
-        if (row < 0) {
-            continue;
-        }
-        double *out = sl__lanes_of(lot->out, row);
-        const double *y = sl__lanes_of(lot->y, row);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            out[l] = sl__has(lanes, l) ? y[l] : out[l];
-        }
-    }
+    return lanes;
 }
 
 /* Solves some lanes, Newton's way where there are curves. Lanes that find no answer leave. Each is
    done by itself: what it has then is kept, whatever the others still need. */
 void sl__lot_step(sl__lot *lot, unsigned lanes)
 {
-    const sl__stage *stage = lot->stage;
-    sl__lane_factor *factor = lot->factor[stage->factor];
+    const sl__lot_net net = sl__lot_net_of(lot);
+    const sl__lot_kernels *loops = lot->plan->loops;
+    double size[SL__LANES], last[SL__LANES], share[SL__LANES];
     lanes &= lot->alive;
     lift(lot);
+    for (int32_t l = 0; l < SL__LANES; l++) {
+        last[l] = 0.0;
+        share[l] = 1.0;
+    }
     for (int32_t n = 1; lanes && n <= STEPS_MOST; n++) {
-        bend(lot, lanes, n == SAME_SLOPES);
-        if (n != SAME_SLOPES) {
-            int32_t dead[SL__LANES];
-            sl__lane_factor_update(factor, lot->g, dead);
-            for (int32_t l = 0; l < SL__LANES; l++) {
-                lot->alive &=
-                    sl__has(lanes, l) && dead[l] != stage->islands ? ~(1U << l) : SL__LANES_ALL;
-            }
-            lanes &= lot->alive;
+        sl__lot_bend(lot, lanes, lanes & lot->stale);
+        lanes = solve(lot, &net, lanes, lanes & lot->stale);
+        loops->aim(&net, size);
+        const unsigned there = arrived(lanes, size, last);
+        if (n > STEPS_FREE) {
+            sl__lot_search(lot, lanes & ~there, share);
         }
-        drive(lot);
-        sl__lane_factor_solve_along(factor, stage->ways, lot->y, lot->y);
-        const unsigned arrived = go(lot, lanes, n > STEPS_FREE && n % 2 ? 0.5 : 1.0);
-        keep(lot, arrived);
-        lanes &= ~arrived;
+        const sl__lot_mask going = mask_of(lanes), done = mask_of(there);
+        loops->go(&net, &going, share);
+        loops->keep(&net, &done);
+        lot->stale = (lot->stale & ~lanes) | bent(lanes, size, last);
+        memcpy(last, size, sizeof last);
+        lanes &= ~there;
     }
     lot->alive &= ~lanes;
 }

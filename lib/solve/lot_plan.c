@@ -206,121 +206,6 @@ static bool plan_work(sl__plan *plan, int32_t s, int32_t p)
     return true;
 }
 
-static void add_need(sl__stage *stage, int32_t k)
-{
-    stage->need[stage->needs++] = stage->from[k];
-    stage->need[stage->needs++] = stage->to[k];
-}
-
-/* Makes what an element carries known. False: it has no current of its own. */
-static bool want(sl__plan *plan, sl__stage *stage, int32_t k)
-{
-    add_need(stage, k);
-    return !stage->link[k] || sl__plan_sum(plan, stage, k);
-}
-
-/* The rows that decisions, and at the end the reading, are taken from. False: a current that is
-   wanted is not defined. */
-static bool find_needs(sl__plan *plan, sl__stage *stage, bool last)
-{
-    const sl_case *cs = plan->cs;
-    bool known = true;
-    for (int32_t p = 0; p < plan->parts; p++) {
-        const sl__plan_part *part = &plan->part[p];
-        if (!part->stateful && part->trim < 0) {
-            continue;
-        }
-        for (int32_t k = part->branch; k < part->branch + part->count; k++) {
-            known = known && want(plan, stage, k);
-        }
-        for (int32_t k = cs->elements; k < cs->branches; k++) {
-            if (cs->branch[k].part == part->part) {
-                add_need(stage, k);
-            }
-        }
-    }
-    if (last && plan->of.part == SL_NONE) {
-        stage->need[stage->needs++] = stage->red;
-        stage->need[stage->needs++] = stage->black;
-    } else if (last) {
-        const int32_t first = cs->branch_at[plan->of.part];
-        for (int32_t k = first; k < cs->branch_at[plan->of.part + 1]; k++) {
-            known = known &&
-                    (plan->of.element < 0 || k == first + plan->of.element ? want(plan, stage, k)
-                                                                           : true);
-        }
-    }
-    for (int32_t c = 0; c < stage->curves; c++) {
-        add_need(stage, stage->curve[c]);
-    }
-    /* Currents of links are sums of those of other branches. */
-    bool *listed = sl__arena_take(&plan->arena, cs->branches, sizeof *listed);
-    for (int32_t n = 0; known && listed && n < stage->sums; n++) {
-        for (int32_t i = 0; i < stage->sum[n].count; i++) {
-            const int32_t k = stage->sum[n].branch[i];
-            if (!listed[k]) {
-                add_need(stage, k);
-            }
-            listed[k] = true;
-        }
-    }
-    return known && listed;
-}
-
-static bool is_lifted(const sl__stage *stage, int32_t k)
-{
-    for (int32_t n = 0; n < stage->lifts; n++) {
-        for (int32_t i = 0; i < stage->lift[n].count; i++) {
-            if (stage->lift[n].branch[i] == k) {
-                return true;
-            }
-        }
-    }
-    return false;
-}
-
-/* Branches that drive currents: sources, and what may be one in some sample. */
-static void find_drives(const sl__plan *plan, sl__stage *stage)
-{
-    const sl_case *cs = plan->cs;
-    for (int32_t k = 0; k < cs->branches; k++) {
-        const sl__law *law = &stage->law[k];
-        const int32_t p = k < cs->elements ? plan->part_of[cs->branch[k].part] : -1;
-        const bool asked = p >= 0 && stage->work[p].direct;
-        if (law->form == SL__FIXED) {
-            stage->fix[stage->fixed++] = k;
-        } else if (law->form == SL__OHMIC && !stage->link[k] &&
-                   (asked || stage->offset[k] - law->open_v != 0.0 || is_lifted(stage, k))) {
-            stage->drive[stage->driven++] = k;
-        }
-    }
-}
-
-/* Where a solve has to go. */
-static sl_status find_ways(sl__plan *plan, sl__stage *stage)
-{
-    const sl__factor *factor = plan->factor[stage->factor];
-    const int32_t most = 2 * plan->branches;
-    int32_t rows = 0;
-    int32_t *row = sl__arena_take(&plan->arena, most, sizeof *row);
-    int32_t *work = sl__arena_take(&plan->arena, stage->rows, sizeof *work);
-    stage->ways = sl__arena_take(&plan->arena, sl__factor_blocks(factor), sizeof *stage->ways);
-    if (!row || !work || !stage->ways) {
-        return SL_E_NOMEM;
-    }
-    const int32_t *const lists[] = {stage->drive, stage->fix, stage->curve};
-    const int32_t counts[] = {stage->driven, stage->fixed, stage->curves};
-    for (int i = 0; i < 3; i++) {
-        for (int32_t n = 0; n < counts[i]; n++) {
-            row[rows++] = stage->from[lists[i][n]];
-            row[rows++] = stage->to[lists[i][n]];
-        }
-    }
-    sl__factor_mark_ways(factor, rows, row, SL__WAY_IN, work, stage->ways);
-    sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_OUT, work, stage->ways);
-    return SL_OK;
-}
-
 /* Everything of a stage but what write_down has. *found: false where it cannot be followed. */
 static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
 {
@@ -335,6 +220,10 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     stage->ohmic = sl__arena_take(a, plan->variables, sizeof *stage->ohmic);
     stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
     stage->fix = sl__arena_take(a, n, sizeof *stage->fix);
+    stage->slot = sl__arena_take(a, stage->curves, sizeof *stage->slot);
+    stage->flow = sl__arena_take(a, plan->flows, sizeof *stage->flow);
+    stage->follows = sl__arena_take(a, stage->curves, sizeof *stage->follows);
+    stage->curve_rise = sl__arena_take(a, stage->curves, sizeof *stage->curve_rise);
     stage->need = sl__arena_take(a, 8 * n + 2, sizeof *stage->need);
     if (a->failed) {
         return SL_E_NOMEM;
@@ -346,6 +235,15 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
         }
         if (stage->law[k].form == SL__CURVE && plan->slot[k] < 0) {
             plan->slot[k] = plan->slots++;
+        }
+    }
+    for (int32_t c = 0; c < stage->curves; c++) {
+        stage->slot[c] = plan->slot[stage->curve[c]];
+        for (int32_t b = 0; s > 0 && b < before->curves; b++) {
+            if (before->curve[b] == stage->curve[c]) {
+                stage->follows[c] = true;
+                stage->curve_rise[c] = stage->curve_v[c] - before->curve_v[b];
+            }
         }
     }
     if (has_warmth(plan->vary)) {
@@ -362,55 +260,11 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
             return a->failed ? SL_E_NOMEM : SL_OK;
         }
     }
-    *found = sl__plan_links(plan, stage) && find_needs(plan, stage, s == plan->stages - 1);
-    if (*found) {
-        find_drives(plan, stage);
-    }
+    *found = sl__plan_links(plan, stage) && sl__plan_wants(plan, stage, s == plan->stages - 1);
     return a->failed ? SL_E_NOMEM : SL_OK;
 }
 
-/* Is the reading a small difference of large voltages? All rows are then needed, and which branches
-   do not follow Ohm's law. */
-static sl_status look_fine(sl__plan *plan)
-{
-    sl__stage *stage = &plan->stage[plan->stages - 1];
-    const sl_case *cs = plan->cs;
-    const sl__answer *answer = &cs->answer[0];
-    double most = 0.0, least = INFINITY;
-    if (plan->of.part == SL_NONE) {
-        const sl__pair red = answer->node_v[plan->of.red], black = answer->node_v[plan->of.black];
-        least = fabs(sl__pair_value(sl__pair_sub(red, black)));
-        most = fabs(red.hi) + fabs(black.hi);
-    }
-    for (int32_t k = 0; plan->of.part != SL_NONE && k < cs->elements; k++) {
-        const double ohm = stage->law[k].form == SL__OHMIC ? stage->law[k].ohm : 0.0;
-        if (cs->branch[k].part == plan->of.part && ohm > 0.0) {
-            const sl__branch *branch = &cs->branch[k];
-            least = fmin(least, fabs(sl__pair_value(answer->i[k])) * ohm);
-            most = fmax(most, fabs(answer->node_v[branch->from].hi) +
-                                  fabs(answer->node_v[branch->to].hi) + fabs(stage->law[k].open_v));
-        }
-    }
-    plan->fine = least < SL__LOT_COARSE * most;
-    if (!plan->fine) {
-        return SL_OK;
-    }
-    stage->given = sl__arena_take(&plan->arena, cs->branches, sizeof *stage->given);
-    stage->need = sl__arena_take(&plan->arena, stage->rows, sizeof *stage->need);
-    if (!stage->given || !stage->need) {
-        return SL_E_NOMEM;
-    }
-    stage->needs = 0;
-    for (int32_t row = 0; row < stage->rows; row++) {
-        stage->need[stage->needs++] = row;
-    }
-    for (int32_t k = 0; k < cs->branches; k++) {
-        stage->given[k] = stage->law[k].form != SL__OHMIC || stage->link[k];
-    }
-    return SL_OK;
-}
-
-static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
+static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, bool *found)
 {
     sl__arena *a = &plan->arena;
     *found = false;
@@ -420,9 +274,8 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
         return st;
     }
     const int32_t parts = plan->cs->parts, elements = plan->cs->branch_room;
-    plan->stage_room = SL__STAGES_MOST;
-    plan->stage = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->stage);
-    plan->factor = sl__arena_take(a, SL__STAGES_MOST, sizeof *plan->factor);
+    plan->stage = sl__arena_take(a, way->count, sizeof *plan->stage);
+    plan->factor = sl__arena_take(a, way->count, sizeof *plan->factor);
     plan->part = sl__arena_take(a, parts, sizeof *plan->part);
     plan->part_of = sl__arena_take(a, parts, sizeof *plan->part_of);
     plan->slot = sl__arena_take(a, elements, sizeof *plan->slot);
@@ -434,11 +287,12 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
     }
     memset(plan->slot, 0xff, (size_t)elements * sizeof *plan->slot);
     plan->variables = plan->vary->count + 1;
-    st = sl__plan_follow(plan, found);
+    st = sl__plan_follow(plan, way, found);
     if (st != SL_OK || !*found) {
         return st;
     }
     list_parts(plan);
+    sl__plan_number_flows(plan);
     for (int32_t s = 0; s < plan->stages && *found; s++) {
         st = plan_stage(plan, s, found);
         if (st != SL_OK) {
@@ -449,15 +303,41 @@ static sl_status make(sl__plan *plan, const sl_case *cs, bool *found)
         plan->part[p].value_at = plan->value_room;
         plan->value_room += plan->part[p].full ? plan->part[p].kind->about.param_count : 0;
     }
-    st = *found ? look_fine(plan) : SL_OK;
+    st = *found ? sl__plan_fine(plan) : SL_OK;
     for (int32_t s = 0; s < plan->stages && *found && st == SL_OK; s++) {
-        st = find_ways(plan, &plan->stage[s]);
+        st = sl__plan_ways(plan, &plan->stage[s]);
     }
     return st;
 }
 
+double sl__plan_trim(const sl__plan *plan, const sl__stage *stage, int32_t t)
+{
+    const sl_part part = plan->part[plan->trim[t]].part;
+    int32_t own = 0; /* among all of the case's, the inert ones too */
+    while (plan->cs->trimming[own] != part) {
+        own++;
+    }
+    return stage->trim[own];
+}
+
+void sl__plan_use(sl__plan *plan, int32_t kernel)
+{
+    plan->kernel = kernel;
+    plan->kernels = sl__lanes_kernels_of(kernel);
+    plan->loops = sl__lot_kernels_of(kernel);
+    plan->powers = sl__lanes_powers_of(kernel);
+}
+
+static void free_factors(sl__plan *plan)
+{
+    for (int32_t k = 0; k < plan->factors; k++) {
+        sl__factor_free(plan->factor[k]);
+    }
+    plan->factors = 0;
+}
+
 sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *vary,
-                       const sl_reading *of, sl__plan **out)
+                       const sl_reading *of, const sl__way *way, sl__plan **out)
 {
     *out = NULL;
     sl__plan *plan = sl__new(al, 1, sizeof *plan);
@@ -466,9 +346,10 @@ sl_status sl__plan_new(const sl_alloc *al, const sl_case *cs, const sl__vary *va
     }
     *plan = (sl__plan){.al = *al, .vary = vary, .of = *of};
     plan->arena.al = &plan->al;
-    plan->kernels = sl__lanes_kernels_of(sl__lane_kernels());
+    sl__plan_use(plan, sl__lane_kernels());
     bool found = false;
-    const sl_status st = make(plan, cs, &found);
+    const sl_status st = make(plan, cs, way, &found);
+    free_factors(plan);
     if (st != SL_OK || !found) {
         sl__plan_free(plan);
         return st;
@@ -483,8 +364,8 @@ void sl__plan_free(sl__plan *plan)
         return;
     }
     const sl_alloc al = plan->al;
-    for (int32_t k = 0; k < plan->factors; k++) {
-        sl__factor_free(plan->factor[k]);
+    for (int32_t s = 0; s < plan->stages; s++) {
+        sl__along_free(plan->stage[s].along);
     }
     sl_case_free(plan->cs);
     sl__arena_clear(&plan->arena);

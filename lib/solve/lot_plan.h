@@ -2,9 +2,11 @@
 #ifndef SL_SOLVE_LOT_PLAN_H
 #define SL_SOLVE_LOT_PLAN_H
 
-#include "numeric/factor_lanes.h"
+#include "numeric/factor_along.h"
 #include "numeric/lane_kernels.h"
+#include "numeric/lane_power.h"
 #include "solve/lot.h"
+#include "solve/lot_kernels.h"
 
 /* With less than this share left of the terms that it is the difference of, a reading needs pairs:
    of 16 digits 9 are wanted. */
@@ -40,6 +42,7 @@ typedef struct sl__plan_part {
     bool warm;        /* its laws depend on the temperature, which varies */
     bool full;        /* some stage wants its values lane by lane */
     int32_t value_at; /* of those, in lot->value */
+    int32_t flow_at;  /* its elements among the flows of a stage, where it is asked */
 } sl__plan_part;
 
 /* The same at a stage. */
@@ -65,11 +68,11 @@ typedef struct sl__stage {
     bool begins; /* a condition */
     double celsius;
     int32_t *state;      /* [parts] */
-    int32_t mover;       /* index of the stateful part that moves after it; -1: all are content */
+    sl__move move;       /* what moves after it */
     const double *value; /* of all parts, in the condition */
 
     int32_t rows;
-    int32_t *from, *to; /* [branches] rows */
+    int32_t *from, *to; /* [branches] rows; in a made plan in the order of elimination */
     double *offset;     /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
     bool *joined;       /* [branches] its ends are of one island */
     sl__law *law;       /* [branches] */
@@ -79,7 +82,9 @@ typedef struct sl__stage {
     int32_t *need; /* [needs] rows that are read */
     int32_t needs;
 
-    uint8_t *ways; /* of the factor: where currents come in, where voltages are read */
+    sl__along *along; /* the factor, where currents come in and voltages are read */
+    int32_t used;
+    int32_t *use; /* [used] rows that it goes through, and the reference's */
 
     int32_t settings;
     int32_t *setting;    /* branches to be set anew when a sample comes here */
@@ -95,8 +100,17 @@ typedef struct sl__stage {
 
     int32_t curves, driven, fixed;
     int32_t *curve, *drive, *fix; /* branches */
+    int32_t *slot;                /* [curves] among the plan's curves */
     double *curve_v;              /* [curves] in the nominal answer */
+    bool *follows;                /* [curves] it was there at the stage before */
+    double *curve_rise;           /* [curves] by as much as it then rose in the nominal answer */
     double *trim;                 /* [trims] in the nominal answer */
+
+    int32_t starts;
+    int32_t *start_at;    /* [curves + trims + 1] in the next */
+    sl__lot_start *start; /* [starts] by what a sample begins off the nominal answer; NULL: none */
+
+    sl__lot_flow *flow; /* [plan->flows] the elements of parts that are asked */
 
     int32_t red, black; /* rows of a voltage */
     bool *given;        /* [branches] of the last one, where the reading is fine */
@@ -108,21 +122,25 @@ struct sl__plan {
     sl_case *cs; /* a twin, whose answers are not needed any more */
     const sl__vary *vary;
     sl_reading of;
+    int32_t kernel; /* variant */
     const sl__lanes_kernels *kernels;
+    const sl__lot_kernels *loops;
+    const sl__lanes_powers *powers;
     bool fine;                   /* so little is left of the reading that it takes pairs */
     int32_t branches, variables; /* items + 1, the temperature last */
-    int32_t stages, stage_room;
+    int32_t stages;
     sl__stage *stage;
     int32_t factors;
-    sl__factor **factor; /* [factors]; their numbers are not used */
+    sl__factor **factor; /* [factors] while it is made */
     int32_t parts;
     sl__plan_part *part;
     bool *open;       /* [branches] taken away by a fault */
     int32_t *part_of; /* [all parts] among these, or -1 */
     int32_t *slot;    /* [branches] among the curves, or -1 */
-    int32_t slots, most_rows, value_room;
+    int32_t slots, most_rows, value_room, along_room;
     int32_t trims;
-    int32_t *trim; /* [trims] plan parts that adjust themselves */
+    int32_t *trim;             /* [trims] plan parts that adjust themselves */
+    int32_t flows, trim_flows; /* elements of parts that are asked; first those that adjust */
     int32_t statefuls;
     int32_t *stateful; /* [statefuls] parts with states, as the case has them */
     void *room;        /* while numbers are looked for */
@@ -138,6 +156,24 @@ bool sl__plan_links(sl__plan *plan, sl__stage *stage);
 /* Makes the current of a link known. False: it has none of its own. */
 bool sl__plan_sum(sl__plan *plan, sl__stage *stage, int32_t link);
 
+/* What a part that adjusts itself came to in the nominal answer. */
+double sl__plan_trim(const sl__plan *plan, const sl__stage *stage, int32_t t);
+
+/* Numbers the elements of parts that are asked what they do: first of those that adjust themselves.
+ */
+void sl__plan_number_flows(sl__plan *plan);
+
+/* Lists what drives currents at a stage, and the rows that decisions, and at the last stage the
+   reading, are taken from. False: a current that is wanted is not defined. */
+bool sl__plan_wants(sl__plan *plan, sl__stage *stage, bool last);
+
+/* Is the reading a small difference of large voltages? All rows are then needed, and which branches
+   do not follow Ohm's law. */
+sl_status sl__plan_fine(sl__plan *plan);
+
+/* Finds where a solve of a stage has to go, and numbers its rows as they are eliminated. */
+sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage);
+
 /* The parameters of a plan's part with x[items] in place of those that vary. */
 bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl__plan_work *work,
                        const double *x, int32_t stride, double *value);
@@ -146,14 +182,10 @@ bool sl__plan_complete(const sl__plan *plan, const sl__plan_part *part, const sl
 void sl__plan_laws(const sl__plan *plan, const sl__plan_part *part, const double *value,
                    double celsius, int32_t state, sl__law *law);
 
-/* Follows the case along its way and writes down every stage. *found: false where there is no way
-   to follow. */
-sl_status sl__plan_follow(sl__plan *plan, bool *found);
+/* Takes the case along a way and writes down every stage. *found: false where it cannot go. */
+sl_status sl__plan_follow(sl__plan *plan, const sl__way *way, bool *found);
 
 /* A copy of an array, in the arena; NULL when memory runs out. */
 void *sl__plan_copy(sl__plan *plan, const void *from, int32_t count, size_t size);
-
-/* A way longer than this is no way to follow, but a chatter. */
-enum { SL__STAGES_MOST = 48 };
 
 #endif

@@ -6,7 +6,7 @@
 
 static double row_volts(const sl__lot *lot, int32_t row, int32_t l)
 {
-    return row < 0 ? 0.0 : sl__lanes_of(lot->out, row)[l];
+    return sl__lanes_of(lot->out, row)[l];
 }
 
 /* One row against another with more volts in between, of which `source` is taken away; *size: what
@@ -19,8 +19,7 @@ static double between(const sl__lot *lot, int32_t a, int32_t b, double offset, d
     if (!lot->fine) {
         return at_a - at_b + (offset - source);
     }
-    const double off =
-        (a < 0 ? 0.0 : sl__lanes_of(lot->off, a)[l]) - (b < 0 ? 0.0 : sl__lanes_of(lot->off, b)[l]);
+    const double off = sl__lanes_of(lot->off, a)[l] - sl__lanes_of(lot->off, b)[l];
     const sl__pair v = sl__pair_add(sl__two_sum(at_a, -at_b), sl__two_sum(offset, -source));
     return sl__pair_value(sl__pair_add(v, sl__pair_of(off)));
 }
@@ -87,17 +86,24 @@ static double current(const sl__lot *lot, int32_t k, int32_t l, bool *left)
     return lot->stage->link[k] ? link_amps(lot, k, l, left) : amps_of(lot, k, l, left);
 }
 
-/* What the elements of a part carry in a lane. */
+void sl__lot_find_flows(sl__lot *lot, bool all)
+{
+    const sl__plan *plan = lot->plan;
+    const sl__lot_net net = sl__lot_net_of(lot);
+    plan->loops->flows(&net, all ? plan->flows : plan->trim_flows, lot->stage->flow, lot->flow_v,
+                       lot->flow_i);
+}
+
 void sl__lot_flows(const sl__lot *lot, const sl__plan_part *part, int32_t l, sl__flow *flow)
 {
     const sl__stage *stage = lot->stage;
     const sl_case *cs = lot->plan->cs;
     for (int32_t e = 0; e < part->count; e++) {
-        const int32_t k = part->branch + e;
+        const int32_t k = part->branch + e, at = part->flow_at + e;
         bool unused;
-        const double v = across(lot, k, l);
-        flow[e] = (sl__flow){.v = stage->joined[k] ? v : SL__NAN};
-        flow[e].i = current(lot, k, l, &unused);
+        flow[e] = (sl__flow){.v = stage->joined[k] ? sl__lanes_of(lot->flow_v, at)[l] : SL__NAN};
+        flow[e].i =
+            stage->link[k] ? link_amps(lot, k, l, &unused) : sl__lanes_of(lot->flow_i, at)[l];
     }
     for (int32_t k = cs->elements; k < lot->plan->branches; k++) {
         const int32_t e = cs->branch[k].series_with - part->branch;
@@ -150,12 +156,11 @@ void sl__lot_refine(sl__lot *lot)
     const sl__stage *stage = lot->stage;
     for (int32_t c = 0; c < stage->curves; c++) {
         const int32_t k = stage->curve[c];
-        const sl__law *law = lot->law + (ptrdiff_t)plan->slot[k] * SL__LANES;
-        const double *v = sl__lanes_of(lot->curve_v, plan->slot[k]);
+        const double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
         double *amps = sl__lanes_of(lot->amp, k), unused;
         for (int32_t l = 0; l < SL__LANES; l++) {
             if (sl__has(lot->alive, l)) {
-                sl__law_current(&law[l], v[l], &amps[l], &unused);
+                sl__lot_curve(lot, c, l, v[l], &amps[l], &unused);
             }
         }
     }
@@ -166,7 +171,9 @@ void sl__lot_refine(sl__lot *lot)
                                .offset = lot->offset,
                                .source = lot->open_v,
                                .amps = lot->amp};
-    plan->kernels->balance(stage->rows, plan->branches, &net, lot->out, lot->off, lot->room);
-    sl__lane_factor_solve(lot->factor[stage->factor], lot->off, lot->off);
+    plan->kernels->balance(plan->most_rows + 1, plan->branches, &net, lot->out, lot->off,
+                           lot->room);
+    sl__along_solve(stage->along, plan->kernel, lot->along, lot->off);
+    sl__set_lanes(sl__lanes_of(lot->off, plan->most_rows), 0.0);
     lot->fine = true;
 }

@@ -20,6 +20,7 @@ static unsigned errors(sl__lot *lot, unsigned lanes, unsigned *nearly)
 {
     const sl__plan *plan = lot->plan;
     unsigned content = lanes, close = lanes;
+    sl__lot_find_flows(lot, false);
     for (int32_t t = 0; t < plan->trims; t++) {
         const sl__plan_part *part = &plan->part[plan->trim[t]];
         const double *celsius = sl__lanes_of(lot->x, plan->variables - 1);
@@ -64,29 +65,40 @@ static void step_trims(sl__lot *lot, unsigned lanes)
     }
 }
 
-void sl__lot_trimmed(sl__lot *lot)
+void sl__lot_start_at(sl__lot *lot, const double *z)
 {
     const sl__plan *plan = lot->plan;
     const sl__stage *stage = lot->stage;
-    for (int32_t t = 0; t < plan->trims; t++) {
-        const sl_part part = plan->part[plan->trim[t]].part;
-        int32_t own = 0; /* among all of the case's, the inert ones too */
-        while (plan->cs->trimming[own] != part) {
-            own++;
-        }
+    for (int32_t n = 0; n < stage->curves + plan->trims; n++) {
+        const int32_t t = n - stage->curves;
+        double *to =
+            t < 0 ? sl__lanes_of(lot->curve_v, stage->slot[n]) : sl__lanes_of(lot->trim, t);
+        const bool follows = t < 0 ? stage->follows[n] : stage != plan->stage;
+        const double rise = t >= 0 && follows
+                                ? sl__plan_trim(plan, stage, t) - sl__plan_trim(plan, stage - 1, t)
+                            : t >= 0  ? sl__plan_trim(plan, stage, t)
+                            : follows ? stage->curve_rise[n]
+                                      : stage->curve_v[n];
         for (int32_t l = 0; l < SL__LANES; l++) {
-            sl__lanes_of(lot->trim, t)[l] = stage->trim[own];
-            sl__lanes_of(lot->step, t)[l] = sl__lanes_of(lot->last, t)[l] = 0.0;
+            to[l] = follows ? to[l] + rise : rise;
         }
+        if (stage->start) {
+            plan->loops->start(stage->start_at[n + 1] - stage->start_at[n],
+                               stage->start + stage->start_at[n], z, to);
+        }
+    }
+}
+
+void sl__lot_trimmed(sl__lot *lot)
+{
+    const sl__plan *plan = lot->plan;
+    for (int32_t t = 0; t < plan->trims; t++) {
+        sl__set_lanes(sl__lanes_of(lot->step, t), 0.0);
+        sl__set_lanes(sl__lanes_of(lot->last, t), 0.0);
         sl__lot_ask_laws(lot, &plan->part[plan->trim[t]], lot->alive);
     }
-    for (int32_t c = 0; c < stage->curves; c++) {
-        double *v = sl__lanes_of(lot->curve_v, plan->slot[stage->curve[c]]);
-        for (int32_t l = 0; l < SL__LANES; l++) {
-            v[l] = stage->curve_v[c];
-        }
-    }
     unsigned lanes = lot->alive, nearly = 0;
+    lot->stale = SL__LANES_ALL;
     sl__lot_step(lot, lanes);
     for (int32_t round = 0; plan->trims > 0 && round < TRIM_ROUNDS; round++) {
         lanes &= lot->alive;
@@ -108,11 +120,15 @@ void sl__lot_settle(sl__lot *lot)
     const sl__plan *plan = lot->plan;
     const sl__stage *stage = lot->stage;
     const double *celsius = sl__lanes_of(lot->x, plan->variables - 1);
+    sl__lot_find_flows(lot, true);
     for (int32_t l = 0; l < SL__LANES; l++) {
         int64_t *timer = lot->timer + (ptrdiff_t)l * plan->statefuls;
         int32_t *want = lot->want + (ptrdiff_t)l * plan->statefuls;
         int32_t first = -1;
-        for (int32_t s = 0; s < plan->statefuls && sl__has(lot->alive, l); s++) {
+        if (!sl__has(lot->alive, l)) {
+            continue;
+        }
+        for (int32_t s = 0; s < plan->statefuls; s++) {
             const sl__plan_part *part = &plan->part[plan->stateful[s]];
             const double *value = sl__values_of(lot, part, l);
             const int32_t state = stage->state[part->part];
@@ -131,10 +147,11 @@ void sl__lot_settle(sl__lot *lot)
                 first = s;
             }
         }
-        const int32_t next =
-            stage->mover < 0 ? -1 : stage[1].state[plan->part[plan->stateful[stage->mover]].part];
-        if (first != stage->mover || (first >= 0 && want[first] != next)) {
+        const sl__move move = {first, first < 0 ? 0 : want[first]};
+        if (move.mover != stage->move.mover || move.to != stage->move.to) {
             lot->alive &= ~(1U << l);
+            lot->left_at[l] = (int32_t)(stage - plan->stage);
+            lot->left_by[l] = move;
         } else if (first >= 0) {
             const int64_t passed = timer[first];
             for (int32_t s = 0; s < plan->statefuls; s++) {

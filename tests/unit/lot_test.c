@@ -11,13 +11,14 @@
 #include <string.h>
 
 /* Of parts that are alike in what they test, one in so many. */
-enum { EVERY_KIND = TEST_IS_SLOW ? 29 : 9, EVERY_BRANCH = TEST_IS_SLOW ? 7 : 3 };
+enum { SEED = 7, EVERY_KIND = TEST_IS_SLOW ? 29 : 9, EVERY_BRANCH = TEST_IS_SLOW ? 7 : 3 };
 
-/* A case, its plan and a lot. */
+/* A case, its plans, and a lot of the first of them. */
 typedef struct bench {
     sl_case *cs;
     sl_band *band;
-    sl__plan *plan;
+    sl__plans *plans;
+    sl__lots *lots;
     sl__lot *lot;
     double *z, *other, *room;
 } bench;
@@ -34,22 +35,24 @@ static bool open_bench(const sl_circuit *c, sl_condition condition, const sl_rea
 {
     *b = (bench){.cs = rig_case(c, condition)};
     if (sl_band_new(b->cs, of, true, &b->band) == SL_OK) {
-        assert_int_equal(sl__plan_new(&b->band->al, b->cs, &b->band->vary, of, &b->plan), SL_OK);
+        assert_int_equal(sl__plans_new(&b->band->al, b->cs, &b->band->vary, of, &b->plans), SL_OK);
+        assert_int_equal(sl__lots_new(&b->band->al, b->plans, &b->lots), SL_OK);
         const int32_t count = b->band->vary.count + 1;
         b->z = lanes(count);
         b->other = lanes(count);
         b->room = lanes(count);
     }
-    if (b->plan) {
-        assert_int_equal(sl__lot_new(&b->band->al, b->plan, &b->lot), SL_OK);
+    if (b->plans && sl__plans_count(b->plans) > 0) {
+        assert_int_equal(sl__lot_new(&b->band->al, sl__plans_at(b->plans, 0), &b->lot), SL_OK);
     }
-    return b->plan;
+    return b->lot;
 }
 
 static void close_bench(bench *b)
 {
     sl__lot_free(b->lot);
-    sl__plan_free(b->plan);
+    sl__lots_free(b->lots);
+    sl__plans_free(b->plans);
     sl_band_free(b->band);
     sl_case_free(b->cs);
     free(b->z);
@@ -59,8 +62,12 @@ static void close_bench(bench *b)
 
 static void draw_lanes(const bench *b, int64_t first, sl_shape shape, double *z)
 {
-    sl__counter_lanes(sl__lanes_kernels_of(sl__lane_kernels()), 7, first, b->band->count, shape, z,
-                      b->room);
+    int64_t sample[SL__LANES];
+    for (int l = 0; l < SL__LANES; l++) {
+        sample[l] = first + l;
+    }
+    sl__counter_lanes(sl__lanes_kernels_of(sl__lane_kernels()), SEED, sample, b->band->count, shape,
+                      z, b->room);
 }
 
 /* Every width of vector, and one number alone: the same digits. */
@@ -72,7 +79,11 @@ static void test_numbers(void **state)
     for (int shape = 0; shape < 2; shape++) {
         for (int32_t kernel = 1; kernel <= sl__lane_kernels(); kernel++) {
             for (int64_t first = 0; first < (INT64_C(1) << 40); first = first * 5000 + 3) {
-                sl__counter_lanes(sl__lanes_kernels_of(kernel), 5 + (UINT64_C(3) << 33), first,
+                int64_t sample[SL__LANES];
+                for (int l = 0; l < SL__LANES; l++) {
+                    sample[l] = first + l;
+                }
+                sl__counter_lanes(sl__lanes_kernels_of(kernel), 5 + (UINT64_C(3) << 33), sample,
                                   COUNT, (sl_shape)shape, z, room);
                 for (int32_t k = 0; k < COUNT * SL__LANES; k++) {
                     const double one =
@@ -178,13 +189,13 @@ static void check_alone(bench *b)
     for (int64_t first = 0; first < 64; first += SL__LANES) {
         draw_lanes(b, first, SL_UNIFORM, b->z);
         draw_lanes(b, 1000 + first, SL_NORMAL, b->other);
-        const unsigned answered = sl__lot_solve(b->lot, b->z, value);
+        const unsigned answered = sl__lot_solve(b->lot, (1U << SL__LANES) - 1U, b->z, value);
         for (int l = 0; l < SL__LANES; l++) {
             const int to = (l + 3) % SL__LANES;
             for (int32_t k = 0; k < count; k++) {
                 b->other[k * SL__LANES + to] = b->z[k * SL__LANES + l];
             }
-            const unsigned now = sl__lot_solve(b->lot, b->other, again);
+            const unsigned now = sl__lot_solve(b->lot, 1U << to, b->other, again);
             assert_int_equal(now >> to & 1U, answered >> l & 1U);
             if (answered >> l & 1U) {
                 assert_memory_equal(&again[to], &value[l], sizeof *value);
@@ -196,33 +207,62 @@ static void check_alone(bench *b)
 /* Less than this is no current, and no voltage. */
 #define NOTHING 1e-16
 
-/* The greatest difference from whole solves, as a share of the reading; and how many samples were
-   answered. */
-static double check_whole(bench *b, int64_t samples, int64_t *answered)
+/* Puts the case at a sample, and solves it whole. */
+static double whole_reading(bench *b, int64_t sample)
 {
-    double worst = 0.0;
-    for (int64_t first = 0; first < samples; first += SL__LANES) {
-        double value[SL__LANES], whole;
-        draw_lanes(b, first, SL_UNIFORM, b->z);
-        const unsigned found = sl__lot_solve(b->lot, b->z, value);
-        for (int l = 0; l < SL__LANES; l++) {
-            if (!(found >> l & 1U)) {
-                continue;
+    double whole;
+    for (int32_t k = 0; k < b->band->count; k++) {
+        sl__band_place(b->band, &b->band->vary, k, sl__counter_draw(SEED, sample, k, SL_UNIFORM));
+    }
+    b->cs->vary = &b->band->vary;
+    b->cs->one_order = true;
+    assert_int_equal(sl__band_solve(b->band, b->cs, &whole), SL_OK);
+    return whole;
+}
+
+/* What samples of a band did. */
+typedef struct tried {
+    double worst; /* the greatest difference from whole solves, as a share of the reading */
+    int64_t answered;
+    uint64_t plans; /* that some of them took, as bits */
+} tried;
+
+static tried check_whole(bench *b, int32_t samples)
+{
+    tried t = {0};
+    double value[SL__LOTS_MOST];
+    int32_t plan[SL__LOTS_MOST];
+    sl__lots_solve(b->lots, SEED, SL_UNIFORM, 0, samples, value, plan);
+    for (int32_t k = 0; k < samples; k++) {
+        if (plan[k] < 0) {
+            continue;
+        }
+        const double whole = whole_reading(b, k);
+        assert_memory_equal(sl__plan_ends(sl__plans_at(b->plans, plan[k])), b->cs->answer[0].state,
+                            (size_t)b->cs->parts * sizeof *b->cs->answer[0].state);
+        const double off = fabs(value[k] - whole) / fmax(fabs(whole), NOTHING);
+        t.worst = off > t.worst ? off : t.worst;
+        t.answered++;
+        t.plans |= UINT64_C(1) << plan[k];
+    }
+    return t;
+}
+
+/* What comes out of a sample does not depend on those that are asked with it. */
+static void check_gathering(bench *b, int32_t samples)
+{
+    double value[SL__LOTS_MOST], again[SL__LOTS_MOST];
+    int32_t plan[SL__LOTS_MOST], now[SL__LOTS_MOST];
+    sl__lots_solve(b->lots, SEED, SL_NORMAL, 0, samples, value, plan);
+    for (int32_t first = 0, count = 1; first + count < samples; first += count++) {
+        sl__lots_solve(b->lots, SEED, SL_NORMAL, first, count, again, now);
+        assert_memory_equal(now, plan + first, (size_t)count * sizeof *now);
+        for (int32_t k = 0; k < count; k++) {
+            if (now[k] >= 0) {
+                assert_memory_equal(&again[k], &value[first + k], sizeof *value);
             }
-            for (int32_t k = 0; k < b->band->count; k++) {
-                sl__band_place(b->band, &b->band->vary, k, b->z[k * SL__LANES + l]);
-            }
-            b->cs->vary = &b->band->vary;
-            b->cs->one_order = true;
-            assert_int_equal(sl__band_solve(b->band, b->cs, &whole), SL_OK);
-            assert_memory_equal(sl__plan_ends(b->plan), b->cs->answer[0].state,
-                                (size_t)b->cs->parts * sizeof *b->cs->answer[0].state);
-            const double off = fabs(value[l] - whole) / fmax(fabs(whole), NOTHING);
-            worst = off > worst ? off : worst;
-            ++*answered;
         }
     }
-    return worst;
 }
 
 /* A circuit with a part of every kind, in each of its conditions: currents of parts and voltages.
@@ -241,15 +281,16 @@ static void test_every_kind(void **state)
             const sl_reading volts = {SL_NONE, -1, sl_circuit_part_node(c, p, 0),
                                       sl_circuit_reference(c)};
             if (open_bench(c, condition, p % 2 ? &amps : &volts, &b)) {
-                const double worst = check_whole(&b, 24, &answered);
-                if (!(worst <= 1e-9)) {
+                const tried t = check_whole(&b, 24);
+                if (!(t.worst <= 1e-9)) {
                     fail_msg("%s in condition %d is off by %g", sl_circuit_part_name(c, p),
-                             (int)condition, worst);
+                             (int)condition, t.worst);
                 }
+                answered += t.answered;
                 asked += 24;
                 plans++;
             }
-            if (condition == 2 && p == 0 && b.plan) {
+            if (condition == 2 && p == 0 && b.lot) {
                 check_alone(&b);
             }
             readings += b.band != NULL;
@@ -294,16 +335,89 @@ static void test_small_differences(void **state)
                                   sl_circuit_part_node(c, p, 1)};
         const sl_reading amps = {p, 0, SL_NONE, SL_NONE};
         bench b;
-        int64_t answered = 0;
         assert_true(open_bench(c, 0, p % 2 ? &amps : &volts, &b));
-        assert_at_most("off", check_whole(&b, 16, &answered), 1e-9);
-        assert_int_equal(answered, 16);
+        const tried t = check_whole(&b, 16);
+        assert_at_most("off", t.worst, 1e-9);
+        assert_int_equal(t.answered, 16);
         least = fmin(least, fabs(sl_band_nominal(b.band)));
         close_bench(&b);
     }
     assert_true(least == 0.0);
     sl_circuit_free(c);
     netgen_free(&net);
+}
+
+/* Nor on the number of threads, or on what they take at a time. */
+static void check_threads(bench *b, int64_t samples)
+{
+    sl_drawn one, many;
+    sl_draw how = {.samples = samples, .seed = SEED, .threads = 1, .least = 9.0, .greatest = 9.5};
+    assert_int_equal(sl_band_draw(b->band, &how, &one), SL_OK);
+    assert_int_equal(one.whole, 0);
+    for (how.threads = 2; how.threads <= 5; how.threads += 3) {
+        assert_int_equal(sl_band_draw(b->band, &how, &many), SL_OK);
+        assert_memory_equal(&many, &one, sizeof one);
+    }
+}
+
+/* Every width of vector gives the same digits. */
+static void check_kernels(bench *b, int32_t samples)
+{
+    double value[SL__LOTS_MOST], again[SL__LOTS_MOST];
+    int32_t plan[SL__LOTS_MOST], now[SL__LOTS_MOST];
+    sl__lots_solve(b->lots, SEED, SL_UNIFORM, 0, samples, value, plan);
+    for (int32_t kernel = 1; kernel < sl__lane_kernels(); kernel++) {
+        for (int32_t p = 0; p < sl__plans_count(b->plans); p++) {
+            sl__plan_use((sl__plan *)sl__plans_at(b->plans, p), kernel);
+        }
+        sl__lots_solve(b->lots, SEED, SL_UNIFORM, 0, samples, again, now);
+        assert_memory_equal(now, plan, (size_t)samples * sizeof *now);
+        assert_memory_equal(again, value, (size_t)samples * sizeof *value);
+    }
+}
+
+/* Relays that just pull in or just do not, by what their coils, the battery and the wiring have
+   come to; what one feeds takes from the others. Every way there is has its plan, every sample is
+   answered along its own, and none of what comes out depends on how they are gathered. */
+static void test_several_ways(void **state)
+{
+    (void)state;
+    const sl_spread tenth = {0.1, 0.1, true};
+    sl_circuit *c = rig_circuit(NULL);
+    static const struct {
+        const char *kind, *name, *nodes, *values, *varies;
+    } parts[] = {
+        {"battery", "B", "plus 0", "resistance=0.02", "resistance"},
+        {"resistor", "feed", "plus rail", "resistance=0.6", "resistance"},
+        {"resistor", "load", "rail 0", "resistance=3", "resistance"},
+        {"relay", "K1", "rail a rail 0", "pull_in=10", "pull_in"},
+        {"relay", "K2", "rail b rail 0", "pull_in=9.4,drop_out=7.5", "pull_in"},
+        {"relay", "K3", "rail d a 0", "pull_in=9", "pull_in"},
+        {"lamp", "L1", "a 0", "power=21", "power"},
+        {"lamp", "L2", "b 0", "power=21", "power"},
+        {"lamp", "L3", "d 0", "power=21", "power"},
+    };
+    for (size_t k = 0; k < sizeof parts / sizeof *parts; k++) {
+        const sl_part part =
+            rig_part(c, parts[k].kind, parts[k].name, parts[k].nodes, parts[k].values);
+        const int32_t param = rig_param(sl_circuit_part_kind(c, part), parts[k].varies);
+        assert_int_equal(sl_circuit_set_spread(c, SL_NONE, part, param, &tenth), SL_OK);
+    }
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "0")), SL_OK);
+    const sl_reading of = {SL_NONE, -1, sl_circuit_find_node(c, "rail"),
+                           sl_circuit_find_node(c, "0")};
+    bench b;
+    assert_true(open_bench(c, 0, &of, &b));
+    const int32_t samples = TEST_IS_SLOW ? 200 : SL__LOTS_MOST;
+    const tried t = check_whole(&b, samples);
+    assert_at_most("off", t.worst, 1e-9);
+    assert_int_equal(t.answered, samples);
+    assert_true(__builtin_popcountll(t.plans) > 3);
+    check_gathering(&b, samples);
+    check_kernels(&b, samples);
+    check_threads(&b, 10 * samples);
+    close_bench(&b);
+    sl_circuit_free(c);
 }
 
 int main(void)
@@ -314,6 +428,7 @@ int main(void)
         cmocka_unit_test(test_ways),
         cmocka_unit_test(test_every_kind),
         cmocka_unit_test(test_small_differences),
+        cmocka_unit_test(test_several_ways),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
