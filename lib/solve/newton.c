@@ -7,6 +7,7 @@
    that its zero can be found. Going there converges from anywhere. Where falling curves leave no
    minimum nearby they count as rising by as much: the step still goes downhill, and a minimum of
    the content is a stable operating point. (Content: W. Millar, Phil. Mag. 42 (1951) 1150.) */
+#include <float.h>
 #include <math.h>
 
 #include "numeric/balance.h"
@@ -135,17 +136,18 @@ static double change(const sl_case *cs, int32_t k)
 }
 
 /* Slope of the content at a share t of the step. It is -down at first; as far as the branches are
-   straight, it is gone at t = 1. What the curves add is told apart from rounding, which would lead
-   the search astray once a step is small. */
+   straight, it is gone at t = 1. What the curves add is told apart from rounding, that of their
+   voltages too, which would lead the search astray once a step is small. */
 static double slope_at(const sl_case *cs, const sl__answer *answer, double down, double t)
 {
     double slope = (t - 1.0) * down;
     for (int32_t c = 0; c < cs->curves.count; c++) {
         int32_t k = cs->curves.branch[c];
-        double dv = change(cs, k), before = answer->i[k].hi, i, unused;
-        sl__law_current(&cs->branch[k].law, cs->curves.v[c] + t * dv, &i, &unused);
+        double dv = change(cs, k), before = answer->i[k].hi, v = cs->curves.v[c], i, unused;
+        sl__law_current(&cs->branch[k].law, v + t * dv, &i, &unused);
         double bent = i - before - t * cs->net.g[k] * dv;
-        if (fabs(bent) > ROUNDING * (fabs(i) + fabs(before))) {
+        double rounded = ROUNDING * (fabs(i) + fabs(before)) + DBL_EPSILON * fabs(cs->net.g[k] * v);
+        if (fabs(bent) > rounded) {
             slope += bent * dv;
         }
     }
