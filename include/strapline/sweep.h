@@ -186,7 +186,7 @@ typedef struct sl_sweep_setup {
     int32_t edit_count;
     bool notices; ///< rows carry what a person notices
     bool quick;   ///< cases are answered from the healthy circuit where they can be, see
-                  ///< sl_case_set_quick: within 1e-9, and much sooner without notices and states
+                  ///< sl_case_set_quick: within 1e-9, and much sooner when no power is read
 } sl_sweep_setup;
 
 /// Something that answers cases of a sweep; one thread at a time. `setup` may be NULL.
@@ -233,6 +233,8 @@ typedef struct sl_sweep_stats {
                           ///< circuit is curved or adjusts itself, no part with states moves
                           ///< otherwise than in the good circuit, and one element has changed,
                           ///< or two where there are no parts with states
+    int64_t by_ports; ///< of which by what is curved and what has changed alone, eight at a time:
+                      ///< `quick`, and no part with states moves otherwise
 } sl_sweep_stats;
 SL_API void sl_sweeper_stats(const sl_sweeper *sweeper, sl_sweep_stats *out);
 

@@ -97,8 +97,8 @@ static sl_status take_all(sl_contrast *ct, const sl_edit *alone, int32_t alone_c
             return SL_E_NOMEM;
         }
     }
-    const sl_sweep_setup loaded = {NULL, 0, true, false};
-    const sl_sweep_setup unplugged = {alone, alone_count, false, false};
+    const sl_sweep_setup loaded = {NULL, 0, true, true};
+    const sl_sweep_setup unplugged = {alone, alone_count, false, true};
     sl_status st = sl_sweeper_new(ct->sweep, &loaded, &ct->loaded);
     if (st == SL_OK && alone_count > 0) {
         st = sl_sweeper_new(ct->sweep, &unplugged, &ct->alone);
@@ -434,4 +434,5 @@ void sl_contrast_stats(const sl_contrast *ct, sl_sweep_stats *out)
     out->without += alone.without;
     out->chattering += alone.chattering;
     out->closed_forms += alone.closed_forms;
+    out->by_ports += alone.by_ports;
 }

@@ -31,6 +31,7 @@ void sl__sweeper_forget(sl_sweeper *w)
 {
     forget_straight(w);
     forget_places(w);
+    sl__sweeper_forget_curved(w);
 }
 
 /* What closed forms may say of a fault, and the value that tells it from others of its place.
@@ -128,7 +129,7 @@ static int32_t run_of(const sl__place_list *list, int32_t fault)
     return from;
 }
 
-static sl__straight_reading reading_of(const sl_sweep *sweep, const sl_sweep_reading *r)
+sl__straight_reading sl__sweeper_reading(const sl_sweep *sweep, const sl_sweep_reading *r)
 {
     sl__straight_reading out = {{SL_NONE, -1, SL_NONE, SL_NONE}, false};
     int32_t from = 0, to = 1;
@@ -161,7 +162,7 @@ static sl_status make_straight(sl_sweeper *w, sl_condition condition)
         return SL_E_NOMEM;
     }
     for (int32_t r = 0; r < w->readings; r++) {
-        readings[r] = reading_of(w->sweep, &w->sweep->reading[r]);
+        readings[r] = sl__sweeper_reading(w->sweep, &w->sweep->reading[r]);
     }
     sl_status st = sl__straight_new(w->sweep->circuit, condition, w->edit, w->edit_count, readings,
                                     w->readings, &w->straight);
@@ -219,8 +220,8 @@ static int32_t run_faults(sl_sweeper *w, int32_t fault, int32_t count, const lat
     return done;
 }
 
-int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
-                           bool past_caches, double *value, bool *known)
+static int32_t reckon_straight(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
+                               bool past_caches, double *value, bool *known)
 {
     const sl__place_list *list = &w->list;
     sl_status st = w->lean ? keep_straight(w, what->condition) : SL_OK;
@@ -244,6 +245,30 @@ int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t cou
     int32_t most = end - what->fault < SL__RECKONED_MOST ? end - what->fault : SL__RECKONED_MOST;
     most = most < count ? most : (int32_t)count;
     return run_faults(w, what->fault, most, &with, past_caches, value, known);
+}
+
+static int32_t count_known(int32_t count, const bool *known)
+{
+    int32_t sum = 0;
+    for (int32_t k = 0; k < count; k++) {
+        sum += known[k];
+    }
+    return sum;
+}
+
+int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t count,
+                           bool past_caches, double *value, bool *known)
+{
+    if (!w->by_ports) {
+        return 0;
+    }
+    int32_t done = reckon_straight(w, what, count, past_caches, value, known);
+    w->stats.closed_forms += count_known(done, known);
+    if (done == 0) {
+        done = sl__sweeper_curved(w, what, count, value, known);
+        w->stats.by_ports += count_known(done, known);
+    }
+    return done;
 }
 
 /* A case on its own, from where it stands in a table. */
@@ -270,7 +295,6 @@ static void mark_known(sl_sweeper *w, int32_t count, sl_sweep_mark *marks)
     for (int32_t k = 0; k < count && marks; k++) {
         marks[k] = (sl_sweep_mark){SL_OK, SL_SETTLED};
     }
-    w->stats.closed_forms += count;
     w->stats.cases += count;
 }
 

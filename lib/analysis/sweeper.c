@@ -34,9 +34,10 @@ sl_status sl_sweeper_new(const sl_sweep *sweep, const sl_sweep_setup *setup, sl_
     w->sweep = sweep;
     w->notices = setup->notices;
     w->quick = setup->quick;
-    w->lean = setup->quick && !setup->notices && sl__sweep_can_be_lean(sweep);
+    w->by_ports = setup->quick && sl__sweep_can_be_lean(sweep);
+    w->lean = w->by_ports && !setup->notices;
     w->readings = sweep->reading_count;
-    w->straight_of = SL_NONE;
+    w->straight_of = w->curved_of = SL_NONE;
     w->edit_count = setup->edit_count;
     w->edit = sl__new(&al, (size_t)setup->edit_count, sizeof *w->edit);
     w->found.value[0] = sl__new(&al, (size_t)w->readings, sizeof **w->found.value);
@@ -241,28 +242,34 @@ static double read_one(const sl_case *cs, const sl_sweep_reading *r)
     }
 }
 
-#define NOTICES_OF_A_PART 8
+sl_status sl__sweeper_add_notices(sl_sweeper *w, sl_part part, const sl_notice *notice,
+                                  int32_t count, sl_sweep_notice **list, int32_t *length,
+                                  int32_t *room)
+{
+    count = count < SL__NOTICES_OF_A_PART ? count : SL__NOTICES_OF_A_PART;
+    sl_sweep_notice *grown = sl__reserve(&w->al, *list, room, *length + count, sizeof *grown);
+    if (!grown && count > 0) {
+        return SL_E_NOMEM;
+    }
+    *list = grown ? grown : *list;
+    for (int32_t k = 0; k < count; k++) {
+        (*list)[(*length)++] = (sl_sweep_notice){part, notice[k].index, notice[k].value};
+    }
+    return SL_OK;
+}
 
 static sl_status read_notices(sl_sweeper *w, const sl_case *cs, int32_t end)
 {
     sl__swept *found = &w->found;
     const int32_t parts = sl_circuit_part_count(w->sweep->circuit);
-    for (sl_part p = 0; p < parts; p++) {
-        sl_notice notice[NOTICES_OF_A_PART];
-        int32_t count = sl_case_notices(cs, p, notice, NOTICES_OF_A_PART);
-        count = count < NOTICES_OF_A_PART ? count : NOTICES_OF_A_PART;
-        sl_sweep_notice *grown = sl__reserve(&w->al, found->notice[end], &found->notice_room[end],
-                                             found->notice_count[end] + count, sizeof *grown);
-        if (!grown && count > 0) {
-            return SL_E_NOMEM;
-        }
-        found->notice[end] = grown ? grown : found->notice[end];
-        for (int32_t k = 0; k < count; k++) {
-            found->notice[end][found->notice_count[end]++] =
-                (sl_sweep_notice){p, notice[k].index, notice[k].value};
-        }
+    sl_status st = SL_OK;
+    for (sl_part p = 0; p < parts && st == SL_OK; p++) {
+        sl_notice notice[SL__NOTICES_OF_A_PART];
+        const int32_t count = sl_case_notices(cs, p, notice, SL__NOTICES_OF_A_PART);
+        st = sl__sweeper_add_notices(w, p, notice, count, &found->notice[end],
+                                     &found->notice_count[end], &found->notice_room[end]);
     }
-    return SL_OK;
+    return st;
 }
 
 static sl_status read_end(sl_sweeper *w, sl_case *cs, int32_t end)
@@ -289,8 +296,8 @@ static void read_nothing(sl_sweeper *w, const sl_case *cs, sl_status status)
 static sl_status solve_lean(sl_sweeper *w, sl_case *cs, bool *read, bool *quick)
 {
     *read = false;
-    *quick = w->quick;
-    if (!w->lean) {
+    *quick = w->quick && !w->curved; /* what that could not do is mostly for a whole solve */
+    if (!w->lean || w->curved) {
         return SL_OK;
     }
     sl_status st = sl__lean_solve(cs, quick);
@@ -370,7 +377,6 @@ static sl_status answer_case(sl_sweeper *w, const sl_sweep_case *what)
     bool known = false;
     clear_found(&w->found);
     const int32_t done = sl__sweeper_reckon(w, what, 1, false, w->found.value[0], &known);
-    w->stats.closed_forms += done > 0 && known;
     return done < 0 ? (sl_status)done : done > 0 && known ? SL_OK : sl__sweeper_solve(w, what);
 }
 

@@ -3,6 +3,7 @@
 #define SL_ANALYSIS_SWEEPER_H
 
 #include "analysis/sweep.h"
+#include "solve/curved.h"
 #include "solve/straight.h"
 
 /* What a fault adds to the circuit, as against what it changes in it. */
@@ -43,6 +44,16 @@ typedef struct sl__place_list {
     int32_t place_room, end_room;
 } sl__place_list;
 
+/* Cases answered side by side, of which the first has perhaps been handed over. */
+typedef struct sl__ahead {
+    sl_sweep_case first;
+    int32_t count;
+    double *value; /* [SL__LANES][readings] */
+    bool known[SL__LANES];
+    sl_sweep_notice *notice[SL__LANES];
+    int32_t notice_count[SL__LANES], notice_room[SL__LANES];
+} sl__ahead;
+
 struct sl_sweeper {
     sl_alloc al;
     const sl_sweep *sweep;
@@ -50,6 +61,7 @@ struct sl_sweeper {
     int32_t edit_count;
     bool notices, quick;
     bool lean;              /* quick, and all that is read can be had without the whole answer */
+    bool by_ports;          /* the same, but for notices, which may be asked for */
     int32_t readings;       /* when it was made */
     sl__kept_case plain;    /* nothing is added */
     sl__kept_case with_add; /* something is */
@@ -60,6 +72,9 @@ struct sl_sweeper {
     sl__straight *straight;   /* they do in this condition; NULL: they do not, or none was tried */
     sl_condition straight_of; /* the condition that was tried last, or SL_NONE */
     sl__place_list list;
+    sl__curved *curved; /* the same where laws are curved or much has changed */
+    sl_condition curved_of;
+    sl__ahead ahead;
 };
 
 /* Fills w->found with the answer to a case, by way of the circuit. SL_OK also when the case has no
@@ -79,5 +94,20 @@ int32_t sl__sweeper_reckon(sl_sweeper *w, const sl_sweep_case *what, int64_t cou
 
 /* Frees what that keeps. */
 void sl__sweeper_forget(sl_sweeper *w);
+
+/* The same for those that closed forms are not for, eight at a time. */
+int32_t sl__sweeper_curved(sl_sweeper *w, const sl_sweep_case *what, int64_t count, double *value,
+                           bool *known);
+void sl__sweeper_forget_curved(sl_sweeper *w);
+
+/* Reserves room for more notices and adds those of a part: as found[count] hold them. */
+sl_status sl__sweeper_add_notices(sl_sweeper *w, sl_part part, const sl_notice *notice,
+                                  int32_t count, sl_sweep_notice **list, int32_t *length,
+                                  int32_t *room);
+
+enum { SL__NOTICES_OF_A_PART = 8 };
+
+/* What is read, as closed forms and those have it. */
+sl__straight_reading sl__sweeper_reading(const sl_sweep *sweep, const sl_sweep_reading *r);
 
 #endif

@@ -40,6 +40,7 @@ static void copy_case(const sl_case *cs, const sl__answer *answer, sl__base *bas
     copy(a, &base->answer.i, answer->i, m, sizeof *answer->i);
     copy(a, &base->answer.u, answer->u, m, sizeof *answer->u);
     copy(a, &base->answer.loop, answer->loop, m, sizeof *answer->loop);
+    copy(a, &base->answer.trim, answer->trim, cs->trimming_count, sizeof *answer->trim);
     base->law = sl__arena_take(a, m, sizeof *base->law);
     base->open = sl__arena_take(a, m, sizeof *base->open);
     for (int32_t k = 0; base->open && k < m; k++) {
@@ -214,7 +215,7 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
 }
 
 /* Bases that a case keeps. */
-#define BASES_MOST 16
+#define BASES_MOST 64
 
 sl__base *sl__base_of(const sl_case *cs)
 {

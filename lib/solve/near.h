@@ -102,7 +102,8 @@ sl_status sl__bases_make(sl_case *cs);
 /* The same of the case as it is, its edits included, whose answer it then has. As sl__settle. */
 sl_status sl__bases_record(sl_case *cs);
 
-/* While they are made: one of a steady answer of the healthy circuit, unless it is there. */
+/* While they are made: one of an answer of the healthy circuit, in which all parts that adjust
+   themselves are content, unless it is there. */
 sl_status sl__base_record(sl_case *cs, const sl__answer *answer);
 
 /* The base for the condition and states that the case is in, or NULL. */
@@ -114,6 +115,8 @@ static inline double sl__at_row(const double *volt, int32_t row)
 {
     return row < 0 ? 0.0 : volt[row];
 }
+
+bool sl__same_law(const sl__law *a, const sl__law *b);
 
 /* Of terms that large, is so little left that it is mostly rounding? */
 bool sl__is_lost(double left, double size);

@@ -21,7 +21,7 @@
 #define AGAIN_MOST 6
 #define LEFT_BY_STEP 1e-4
 
-static bool same_law(const sl__law *a, const sl__law *b)
+bool sl__same_law(const sl__law *a, const sl__law *b)
 {
     return a->form == b->form && a->open_v == b->open_v && a->ohm == b->ohm && a->amp == b->amp &&
            a->curve == b->curve && a->table == b->table &&
@@ -59,7 +59,7 @@ static bool reachable(const sl__base *base, const sl_case *cs, int32_t k)
 static bool is_changed(const sl_case *cs, const sl__base *base, int32_t k)
 {
     const sl__branch *branch = &cs->branch[k];
-    return branch->open != base->open[k] || !same_law(&branch->law, &base->law[k]) ||
+    return branch->open != base->open[k] || !sl__same_law(&branch->law, &base->law[k]) ||
            (cs->branches > cs->elements && series_of(cs, k) > 0.0);
 }
 
@@ -117,9 +117,7 @@ static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
         int32_t k = base->curve[c];
         all->port[c] = (sl__port){.element = k, .law = &base->law[k]};
         start(base, &all->port[c]);
-        if (!take_column(base, &all->port[c])) {
-            return false;
-        }
+        (void)take_column(base, &all->port[c]); /* with nothing around it its current stays */
     }
     all->count = base->curves;
     for (int32_t n = 0; n < cs->edit_count; n++) {

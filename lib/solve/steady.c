@@ -127,7 +127,7 @@ sl_status sl__steady(sl_case *cs, sl__answer *answer)
     if (cs->quick.recording) {
         sl_status st = sl__steady_whole(cs, answer);
         cs->quick.missed = cs->quick.missed || st != SL_OK;
-        return st == SL_OK ? sl__base_record(cs, answer) : st;
+        return st;
     }
     if (!cs->quick.on || !cs->quick.made || cs->edit_count == 0 || cs->vary) {
         return sl__steady_whole(cs, answer);

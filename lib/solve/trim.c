@@ -9,13 +9,16 @@
 #include <string.h>
 
 #include "numeric/dense.h"
-#include "solve/solve.h"
+#include "solve/near.h"
 
 #define ROUNDS_MOST 60
 /* After this many rounds of secants, Newton's steps. */
 #define SECANTS_MOST 24
 /* An x is right when F(x) differs by less than this share of it, or of 1. */
 #define CLOSE 1e-11
+/* One that is not right to the last places takes one step more: a source without resistance drives
+   a current without limit by what it is off. */
+#define CLOSEST 1e-15
 /* A secant step may be this many times the plain step F(x) - x, or the last step. */
 #define STRETCH_MOST 20.0
 /* Newton's steps move the parts that are furthest out, this many at most. */
@@ -33,8 +36,8 @@ static double *trimmed(sl_case *cs, sl_part part)
     return cs->value + at + record->kind->trim_param;
 }
 
-/* What each part makes of the solution, less what it has. Are they all content? */
-static bool errors(sl_case *cs, const sl__answer *answer, double *error)
+/* What each part makes of the solution, less what it has. Are they all content, with this share? */
+static bool errors(sl_case *cs, const sl__answer *answer, double *error, double share)
 {
     bool content = true;
     for (int32_t t = 0; t < cs->trimming_count; t++) {
@@ -45,7 +48,7 @@ static bool errors(sl_case *cs, const sl__answer *answer, double *error)
         error[t] = sl__case_part(cs, p)->kind->trim(sl__case_values(cs, p), cs->celsius,
                                                     cs->state[p], flow) -
                    x;
-        content = content && fabs(error[t]) <= CLOSE * (1.0 + fabs(x));
+        content = content && fabs(error[t]) <= share * (1.0 + fabs(x));
     }
     return content;
 }
@@ -105,7 +108,7 @@ static sl_status step_together(sl_case *cs, sl__answer *answer)
         if (st != SL_OK) {
             return st;
         }
-        errors(cs, answer, cs->trim_error);
+        errors(cs, answer, cs->trim_error, CLOSE);
         for (int32_t r = 0; r < count; r++) {
             slope[r * count + c] = (cs->trim_error[part[r]] - error[r]) / (*x - was);
         }
@@ -122,7 +125,7 @@ static sl_status step_together(sl_case *cs, sl__answer *answer)
     return sl__steady(cs, answer);
 }
 
-sl_status sl__trimmed(sl_case *cs, sl__answer *answer)
+static sl_status trimmed_answer(sl_case *cs, sl__answer *answer)
 {
     sl_status st = sl__steady(cs, answer);
     if (st != SL_OK || cs->trimming_count == 0) {
@@ -130,7 +133,9 @@ sl_status sl__trimmed(sl_case *cs, sl__answer *answer)
     }
     const double *error = cs->trim_error;
     memset(cs->trim_step, 0, (size_t)cs->trimming_count * sizeof *cs->trim_step);
-    for (int round = 0; !errors(cs, answer, cs->trim_error); round++) {
+    double share = CLOSEST;
+    for (int round = 0; !errors(cs, answer, cs->trim_error, share); round++) {
+        share = errors(cs, answer, cs->trim_error, CLOSE) ? CLOSE : share;
         if (round == ROUNDS_MOST) {
             int32_t worst = 0;
             for (int32_t t = 1; t < cs->trimming_count; t++) {
@@ -149,6 +154,12 @@ sl_status sl__trimmed(sl_case *cs, sl__answer *answer)
         answer->trim[t] = *trimmed(cs, cs->trimming[t]);
     }
     return SL_OK;
+}
+
+sl_status sl__trimmed(sl_case *cs, sl__answer *answer)
+{
+    sl_status st = trimmed_answer(cs, answer);
+    return st == SL_OK && cs->quick.recording ? sl__base_record(cs, answer) : st;
 }
 
 void sl__trim_show(sl_case *cs, const sl__answer *answer)

@@ -386,8 +386,8 @@ int core_contrast_sweep(lua_State *L)
     return run_cases(L, box, true);
 }
 
-/* sweep:stats() -> { cases, full_solves, circuits_made, without, chattering, closed_forms } so far
- */
+/* sweep:stats() -> { cases, full_solves, circuits_made, without, chattering, closed_forms,
+   by_ports } so far */
 int core_sweep_stats(lua_State *L)
 {
     core_sweep *box = core_check_sweep(L, 1);
@@ -407,14 +407,16 @@ int core_sweep_stats(lua_State *L)
             sum.without += one[i].without;
             sum.chattering += one[i].chattering;
             sum.closed_forms += one[i].closed_forms;
+            sum.by_ports += one[i].by_ports;
         }
     }
-    lua_createtable(L, 0, 6);
+    lua_createtable(L, 0, 7);
     set_count(L, "cases", (double)sum.cases);
     set_count(L, "full_solves", (double)sum.full_solves);
     set_count(L, "circuits_made", (double)sum.circuits_made);
     set_count(L, "without", (double)sum.without);
     set_count(L, "chattering", (double)sum.chattering);
     set_count(L, "closed_forms", (double)sum.closed_forms);
+    set_count(L, "by_ports", (double)sum.by_ports);
     return 1;
 }

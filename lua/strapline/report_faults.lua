@@ -94,11 +94,16 @@ local function noticed(found)
   return #found.notices > 0 and 1 or 0
 end
 
+--- The difference a finding makes, to a microvolt: what differs by less is a tie.
+local function size(found)
+  return math.floor(found.by * 1e6 + 0.5)
+end
+
 --- Whether a comes before b: what somebody notices first, then the larger difference.
 local function before(a, b)
   local noticed_a, noticed_b = noticed(a), noticed(b)
   if noticed_a ~= noticed_b then return noticed_a > noticed_b end
-  if a.by ~= b.by then return a.by > b.by end
+  if size(a) ~= size(b) then return size(a) > size(b) end
   return a.case < b.case
 end
 
@@ -106,7 +111,7 @@ end
 local function stronger(a, b)
   local noticed_a, noticed_b = noticed(a), noticed(b)
   if noticed_a ~= noticed_b then return noticed_b > noticed_a end
-  return b.by > a.by
+  return size(b) > size(a)
 end
 
 --- Findings of which only the first `most` are kept, in the order of `comes_first`; all are counted.
@@ -175,7 +180,7 @@ local function over_conditions(survey, all, progress)
     end
     if all then table.insert(kept.list, found)
     elseif not kept.list[1] or stronger(kept.list[1], found) then kept.list[1] = found end
-    if found.alone and (not kept.alone or found.by > kept.alone.by) then kept.alone = found end
+    if found.alone and (not kept.alone or size(found) > size(kept.alone)) then kept.alone = found end
   end
   local list = {}
   for _, kept in ipairs(order) do

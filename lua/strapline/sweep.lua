@@ -365,7 +365,7 @@ function Sweep:columns()
   return values, ends
 end
 
---- { cases, full_solves, circuits_made, without, chattering, closed_forms }: what has been done so
+--- { cases, full_solves, circuits_made, without, chattering, closed_forms, by_ports }: what has been done so
 --- far. include/strapline/sweep.h tells what each is.
 function Sweep:stats()
   return self.core:stats()

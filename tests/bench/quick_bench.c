@@ -5,18 +5,19 @@
    quick_bench           the table
    quick_bench --quick   fewer faults, once; times mean nothing then
 
-   Either way the three are compared, and the exit status is 1 if they differ; never if one is slow.
-   Only ratios of one run are worth comparing. */
+   What is raced is a case as a whole, and eight voltages of each by the calls of a sweep. Either
+   way the three are compared, and the exit status is 1 if they differ; never if one is slow. Only
+   ratios of one run are worth comparing. */
 #include "klu_side.h"
 #include "netgen.h"
 #include "rig.h"
-#include "solve/lean.h"
+#include "strapline/sweep.h"
 
 #include <klu.h>
 #include <math.h>
 #include <stdbool.h>
 
-enum { ROWS = 300, LAMPS = 20, SEVERITIES = 25 };
+enum { ROWS = 300, LAMPS = 20, SEVERITIES = 25, VOLTAGES = 8 };
 
 #define AGREE 1e-6 /* the peer stops at 1e-8 */
 #define STEP_LEAST 1e-8
@@ -241,32 +242,72 @@ static double run_case(const car *c, sl_case *cs, int32_t first, int32_t step)
     return (now_us() - start) / (double)cases;
 }
 
-/* Eight voltages of each case and nothing else. *lost: cases that had to be solved again. */
-static double run_lean(const car *c, sl_case *cs, int64_t *lost)
+/* Eight voltages of each case as a sweep. */
+static sl_sweep *sweep_of(const car *c)
 {
-    int64_t cases = 0;
-    double start = now_us(), volts = 0.0;
-    for (int32_t e = 0; e < c->net.branches; e++) {
-        if (is_lamp(c, e)) {
-            continue;
+    sl_sweep *sweep = NULL;
+    if (sl_sweep_new(c->circuit, &sweep) != SL_OK) {
+        exit(1);
+    }
+    for (int32_t m = 0; m < VOLTAGES; m++) {
+        const sl_sweep_reading volts = {SL_SWEEP_VOLTAGE, 30 * m + 5, 2, 0};
+        if (sl_sweep_add_reading(sweep, &volts) != SL_OK) {
+            exit(1);
         }
+    }
+    for (int32_t e = 0; e < c->net.branches; e++) {
         char name[16];
         snprintf(name, sizeof name, "b%d", (int)e);
         sl_edit edit = rig_series(c->circuit, name, NULL, 1.0);
-        for (int32_t k = 0; k < SEVERITIES; k++, cases++) {
+        for (int32_t k = 0; k < SEVERITIES && !is_lamp(c, e); k++) {
             edit.value = severity(k);
-            sl_case_clear(cs);
-            bool lean = false;
-            if (sl_case_edit(cs, &edit, 1) != SL_OK || sl__lean_solve(cs, &lean) != SL_OK) {
+            if (sl_sweep_add_edits(sweep, name, &edit, 1) != SL_OK) {
                 exit(1);
             }
-            for (int32_t m = 0; m < 8 && lean; m++) {
-                lean = sl__lean_between(cs, 30 * m + 5, 2, &volts);
-            }
-            *lost += !lean;
         }
     }
-    return (now_us() - start) / (double)cases;
+    return sweep;
+}
+
+/* All of them by a sweeper that is new: microseconds a case, the healthy circuit and its tables
+   included. */
+static double run_fill(const sl_sweep *sweep, bool quick, double *values, sl_sweep_stats *stats)
+{
+    const sl_sweep_setup setup = {NULL, 0, false, quick};
+    const int64_t cases = sl_sweep_case_count(sweep);
+    sl_sweeper *w = NULL;
+    double start = now_us();
+    if (sl_sweeper_new(sweep, &setup, &w) != SL_OK ||
+        sl_sweeper_fill(w, 0, cases, values, NULL, NULL) != SL_OK) {
+        exit(1);
+    }
+    start = now_us() - start;
+    sl_sweeper_stats(w, stats);
+    sl_sweeper_free(w);
+    return start / (double)cases;
+}
+
+static bool take(void *user, const sl_sweep_row *row)
+{
+    double *values = user;
+    memcpy(values + row->index * VOLTAGES, row->value, VOLTAGES * sizeof *values);
+    return true;
+}
+
+/* The same row by row. */
+static double run_rows(const sl_sweep *sweep, double *values)
+{
+    const sl_sweep_setup setup = {NULL, 0, false, true};
+    const int64_t cases = sl_sweep_case_count(sweep);
+    sl_sweeper *w = NULL;
+    double start = now_us();
+    if (sl_sweeper_new(sweep, &setup, &w) != SL_OK ||
+        sl_sweeper_run(w, 0, cases, take, values, NULL) != SL_OK) {
+        exit(1);
+    }
+    start = now_us() - start;
+    sl_sweeper_free(w);
+    return start / (double)cases;
 }
 
 static double run_peer(peer *p, int32_t first, int32_t step)
@@ -280,24 +321,6 @@ static double run_peer(peer *p, int32_t first, int32_t step)
         }
     }
     return (now_us() - start) / (double)cases;
-}
-
-/* Voltages read from the ports alone. */
-static double compare_lean(const car *c, sl_case *quick, const sl_case *whole)
-{
-    bool lean = false;
-    double worst = 0.0;
-    if (sl__lean_solve(quick, &lean) != SL_OK) {
-        exit(1);
-    }
-    for (sl_node n = 0; n < sl_circuit_node_count(c->circuit) && lean; n++) {
-        double a = 0.0, b = 0.0;
-        if (sl__lean_between(quick, n, sl_circuit_reference(c->circuit), &a)) {
-            sl_case_node(whole, n, &b);
-            worst = fmax(worst, fabs(a - b));
-        }
-    }
-    return worst;
 }
 
 /* The three on some cases: the greatest difference in volts. */
@@ -327,8 +350,51 @@ static double compare(const car *c, sl_case *quick, sl_case *whole, peer *p)
             sl_case_node(whole, node, &b);
             worst = fmax(worst, fmax(fabs(a - b), 1e-3 * fabs(p->x[r] - b)));
         }
-        worst = fmax(worst, compare_lean(c, quick, whole));
     }
+    return worst;
+}
+
+/* The sweep answered quickly beside the same solved whole, every so many cases. */
+static double compare_sweep(const sl_sweep *sweep, const double *values, int64_t step)
+{
+    double worst = 0.0, row[VOLTAGES];
+    sl_sweeper *w = NULL;
+    if (sl_sweeper_new(sweep, NULL, &w) != SL_OK) {
+        exit(1);
+    }
+    for (int64_t k = 0; k < sl_sweep_case_count(sweep); k += step) {
+        if (sl_sweeper_fill(w, k, 1, row, NULL, NULL) != SL_OK) {
+            exit(1);
+        }
+        for (int32_t m = 0; m < VOLTAGES; m++) {
+            worst = fmax(worst, fabs(row[m] - values[k * VOLTAGES + m]));
+        }
+    }
+    sl_sweeper_free(w);
+    return worst;
+}
+
+/* The calls of a sweep against the peer; returns how far its answers are from whole solves. */
+static double race_sweep(const sl_sweep *sweep, peer *p, bool quick_run)
+{
+    const int64_t count = sl_sweep_case_count(sweep) * VOLTAGES;
+    double *values = cells((int32_t)count, sizeof *values);
+    sl_sweep_stats stats;
+    double fill_us = run_fill(sweep, true, values, &stats);
+    double worst = compare_sweep(sweep, values, quick_run ? 397 : 41);
+    printf(
+        "%lld cases of a sweep, %d voltages each: %lld eight at a time, %lld by solving the whole "
+        "circuit, right to %.1e V\n",
+        (long long)stats.cases, VOLTAGES, (long long)stats.by_ports, (long long)stats.full_solves,
+        worst);
+    for (int round = 0; round < 5 && !quick_run; round++) {
+        const double peer_us = run_peer(p, round, 10);
+        fill_us = run_fill(sweep, true, values, &stats);
+        const double rows_us = run_rows(sweep, values);
+        printf("sl_sweeper_fill %.2f us a case, KLU / ours %.1f; sl_sweeper_run %.2f us, %.1f\n",
+               fill_us, peer_us / fill_us, rows_us, peer_us / rows_us);
+    }
+    free(values);
     return worst;
 }
 
@@ -342,17 +408,16 @@ int main(int argc, char **argv)
     double worst = compare(&c, quick, whole, &p);
     printf("%d rows, %d lamps, %d severities: quick, whole and peer agree to %.1e V\n", ROWS, LAMPS,
            SEVERITIES, worst);
+    sl_sweep *sweep = sweep_of(&c);
+    worst = fmax(worst, race_sweep(sweep, &p, quick_run));
+    sl_sweep_free(sweep);
     if (!quick_run) {
         sl_effort before = sl_case_effort(quick);
         double quick_us = run_case(&c, quick, 0, 1);
         sl_effort after = sl_case_effort(quick);
-        int64_t lost = 0;
-        double lean_us = run_lean(&c, quick, &lost);
         double whole_us = run_case(&c, whole, 0, 20);
         p.iterations = 0;
         double peer_us = run_peer(&p, 0, 10);
-        printf("8 voltages of each case: %.2f us, KLU / ours %.1f; %lld must be solved again\n",
-               lean_us, peer_us / lean_us, (long long)lost);
         printf(
             "a case: quick %.2f us (%lld of them whole), whole %.1f us, Newton with KLU %.1f us\n"
             "whole / quick %.1f; KLU / quick %.1f\n",

@@ -269,4 +269,37 @@ T.case("memory does not grow with the number of cases", function()
   assert(many < 2 * few + 200, ("%g KB for %d cases, %g KB for %d"):format(few, some, many, all))
 end)
 
+-- Whole vehicles, with lamps, diodes, modules, relays, an equaliser and regulators: answered from the
+-- healthy circuit they are what is solved whole, and most are.
+T.case("quick is whole in whole vehicles", function()
+  for _, name in ipairs { "corran_5", "larkfield_60", "wicken_410" } do
+    local circuit, readings = vehicle(name), {}
+    for _, part in ipairs(circuit.part_names) do
+      for _, of in ipairs(circuit.kinds[part].is_panel and {} or { "current", "drop", "state" }) do
+        readings[#readings + 1] = { [of] = part }
+      end
+    end
+    local function fill(quick)
+      local sweep = assert(circuit:sweep { readings = readings, quick = quick })
+      local values, ends = sweep:columns()
+      return values, ends, sweep:stats()
+    end
+    local quick, quick_ends, stats = fill(true)
+    local whole, whole_ends = fill(false)
+    for case, ending in ipairs(whole_ends) do
+      T.equal(quick_ends[case], ending)
+      for n, column in ipairs(whole) do
+        local got, want = quick[n][case], column[case]
+        if type(want) == "number" then
+          T.near(got, want, 1e-9 + 1e-12 / math.max(math.abs(want), 1e-12),
+            ("%s case %d reading %d"):format(name, case, n))
+        else
+          T.equal(got, want)
+        end
+      end
+    end
+    assert(stats.by_ports > stats.cases / 2, name .. ": too few by ports")
+  end
+end)
+
 T.finish()
