@@ -57,14 +57,18 @@ static bool matters(const sl__straight *s, int32_t k)
     return !known;
 }
 
+/* With an error of more than this it may be a bridge, and opening it cuts something off. */
+#define BRIDGE_ERROR 0.1
+
 /* Must it be known better for a fault of this element? In a pair it matters in more ways than one.
  */
 static bool must_refine(const sl__straight *s, int32_t b, const sl__straight_fault *fault,
                         int32_t k)
 {
-    const bool readings_only = s->watched == 0 && !s->later.into && b == s->bases - 1 &&
-                               s->share_of[k] < 0 &&
-                               (fault->change == SL_SERIES || fault->change == SL_OPEN);
+    const bool readings_only =
+        s->watched == 0 && !s->later.into && b == s->bases - 1 && s->share_of[k] < 0 &&
+        (fault->change == SL_SERIES ||
+         (fault->change == SL_OPEN && s->at[b].base->error[k] < BRIDGE_ERROR));
     return is_rough(s->at[b].base, k) && (!readings_only || matters(s, k));
 }
 

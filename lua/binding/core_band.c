@@ -335,8 +335,8 @@ static sl_shape shape_field(lua_State *L)
     return shape;
 }
 
-/* Ends of parts with states that were not always the same: { part, { state, count } ... }; without
-   state: it chatters. */
+/* Ends of parts with states that were not always the same: { part, ends = { { state, count } } };
+   without state: it chatters. */
 static void push_ended(lua_State *L, const core_band *box)
 {
     const sl_circuit *circuit = box->owner->owner->circuit;
@@ -358,8 +358,10 @@ static void push_ended(lua_State *L, const core_band *box)
             }
         }
         if (lua_rawlen(L, -1) > 1) {
-            lua_pushstring(L, sl_circuit_part_name(circuit, p));
-            lua_setfield(L, -2, "part");
+            lua_createtable(L, 0, 2);
+            lua_insert(L, -2);
+            lua_setfield(L, -2, "ends");
+            core_set_text(L, "part", sl_circuit_part_name(circuit, p));
             lua_rawseti(L, -2, (lua_Integer)lua_rawlen(L, -2) + 1);
         } else {
             lua_pop(L, 1);

@@ -23,7 +23,7 @@ local M = {}
 M.methods = { "worst", "rss", "monte-carlo" }
 M.shapes = { "uniform", "normal" }
 
-local SAMPLES, MOST_SAMPLES, MOST_THREADS = 10000, 10 ^ 12, 256
+local SAMPLES, MOST_SAMPLES, MOST_THREADS = 10000, 10 ^ 12, 64
 
 --- A limit as text or a number. @return number or nil; nil, message, code when wrong
 local function limit(asked, field, of)
@@ -65,6 +65,12 @@ local function settings(asked, of)
   take("seed", whole(asked.seed, "seed", 1, 0, math.maxinteger))
   take("threads", whole(asked.threads, "threads", 1, 1, MOST_THREADS))
   if message then return nil, message, code end
+  for _, field in ipairs { "samples", "seed", "shape", "threads" } do
+    if asked[field] ~= nil and set.method ~= "monte-carlo" then
+      return question.misuse("%s is of the method monte-carlo, and the method is %s", field,
+        set.method)
+    end
+  end
   if set.least and set.greatest and set.least > set.greatest then
     return question.misuse("the least is above the limit: nothing can pass")
   end
@@ -73,17 +79,17 @@ end
 
 --- What varies, greatest effect first.
 local function list_varied(circuit, band)
-  local rows = band:varied()
-  for order, row in ipairs(rows) do
+  local rows, order = band:varied(), {}
+  for index, row in ipairs(rows) do
     local kind = row.part and circuit.kinds[row.part]
     row.quantity = kind and kind.params[row.param].quantity or "temperature"
     row.unit = kind and kind.params[row.param].unit or "C"
-    row.order, row.effect = order, math.abs(row.slope * (row.high - row.low))
+    order[row], row.effect = index, math.abs(row.slope * (row.high - row.low))
     if row.at_low and row.at_high then row.effect = math.abs(row.at_high - row.at_low) end
   end
   table.sort(rows, function(a, b)
     if a.effect ~= b.effect then return a.effect > b.effect end
-    return a.order < b.order
+    return order[a] < order[b]
   end)
   return rows
 end

@@ -171,7 +171,7 @@ local function warnings(result)
   end
   for _, part in ipairs(result.drawn and result.drawn.ended or {}) do
     local ends = {}
-    for index, state in ipairs(part) do
+    for index, state in ipairs(part.ends) do
       local word = state.state and "is " .. state.state or "chatters"
       ends[index] = ("%s in %s"):format(word, percent(state.count / (result.drawn.samples
         - result.drawn.unsolved)))

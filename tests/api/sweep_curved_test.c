@@ -6,6 +6,7 @@
 #include "probe.h"
 #include "rig.h"
 #include "strapline/strapline.h"
+#include "tabled.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,113 +14,6 @@
 #include <string.h>
 
 enum { CIRCUITS = TEST_IS_SLOW ? 3 : 40 };
-
-#define AGREE 1e-9        /* relative */
-#define AGREE_LEAST 1e-12 /* V or A */
-
-/* A sweep's answers. */
-typedef struct table {
-    int64_t cases;
-    int32_t readings;
-    double *value;
-    sl_sweep_mark *mark;
-    sl_sweep_stats stats;
-} table;
-
-static bool take(void *user, const sl_sweep_row *row)
-{
-    table *t = user;
-    if (row->end == 0) {
-        memcpy(t->value + row->index * t->readings, row->value,
-               (size_t)t->readings * sizeof *t->value);
-        t->mark[row->index] = (sl_sweep_mark){row->status, row->outcome};
-    }
-    return true;
-}
-
-/* Filled in pieces of so many cases; 0: row by row. */
-static table run(const sl_sweep *sweep, bool quick, int64_t piece)
-{
-    table t = {.cases = sl_sweep_case_count(sweep), .readings = sl_sweep_reading_count(sweep)};
-    const sl_sweep_setup setup = {NULL, 0, false, quick};
-    sl_sweeper *w = NULL;
-    t.value = calloc((size_t)(t.cases * t.readings), sizeof *t.value);
-    t.mark = calloc((size_t)t.cases, sizeof *t.mark);
-    assert_non_null(t.value);
-    assert_non_null(t.mark);
-    assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_OK);
-    if (piece == 0) {
-        assert_int_equal(sl_sweeper_run(w, 0, t.cases, take, &t, NULL), SL_OK);
-    }
-    for (int64_t first = 0; piece && first < t.cases; first += piece) {
-        double *value = t.value + first * t.readings;
-        assert_int_equal(sl_sweeper_fill(w, first, piece, value, t.mark + first, NULL), SL_OK);
-    }
-    sl_sweeper_stats(w, &t.stats);
-    sl_sweeper_free(w);
-    return t;
-}
-
-static void table_end(table *t)
-{
-    free(t->value);
-    free(t->mark);
-}
-
-static void assert_same(const table *a, const table *b)
-{
-    for (int64_t k = 0; k < a->cases; k++) {
-        assert_int_equal(a->mark[k].status, b->mark[k].status);
-        assert_int_equal(a->mark[k].outcome, b->mark[k].outcome);
-    }
-    assert_memory_equal(a->value, b->value, (size_t)(a->cases * a->readings) * sizeof *a->value);
-    assert_int_equal(a->stats.by_ports, b->stats.by_ports);
-}
-
-static void say_fault(const sl_sweep *sweep, int32_t index)
-{
-    sl_fault fault = {0};
-    if (sl_sweep_fault_at(sweep, index, &fault) == SL_OK) {
-        print_message(
-            "fault %d \"%s\" type %d part %s of kind %s mode %d value %g\n", (int)index,
-            fault.name ? fault.name : "", (int)fault.type,
-            fault.part >= 0 ? sl_circuit_part_name(sl_sweep_circuit(sweep), fault.part) : "",
-            fault.part >= 0 ? sl_circuit_part_kind(sl_sweep_circuit(sweep), fault.part)->name : "",
-            (int)fault.mode, fault.value);
-    }
-}
-
-/* The worst difference, relative. */
-static double worst_of(const sl_sweep *sweep, const table *got, const table *want)
-{
-    double worst = 0.0;
-    for (int64_t k = 0; k < want->cases; k++) {
-        sl_sweep_case what;
-        const double before = worst;
-        sl_sweep_case_at(sweep, k, &what);
-        bool same = got->mark[k].status == want->mark[k].status &&
-                    got->mark[k].outcome == want->mark[k].outcome;
-        for (int32_t r = 0; r < want->readings && same; r++) {
-            const double a = got->value[k * want->readings + r];
-            const double b = want->value[k * want->readings + r];
-            const double off =
-                isnan(a) && isnan(b) ? 0.0 : fabs(a - b) / (fabs(b) + AGREE_LEAST / AGREE);
-            if (!(off <= AGREE) && worst <= AGREE) {
-                const sl_sweep_reading *of = sl_sweep_reading_at(sweep, r);
-                print_message("quantity %d of %d, %d: %.17g, and not %.17g\n", (int)of->quantity,
-                              (int)of->a, (int)of->b, a, b);
-            }
-            worst = off <= worst ? worst : off;
-        }
-        if (!same || (!(worst <= AGREE) && before <= AGREE)) {
-            print_message("case %d condition %d\n", (int)k, (int)what.condition);
-            say_fault(sweep, what.fault);
-            say_fault(sweep, what.second);
-        }
-        assert_true(same);
-    }
-    return worst;
-}
 
 /* Between feeds p0, p1 ... and grounds g0, g1 ... */
 static void draw_load(sl_circuit *c, uint64_t *random, int32_t nodes, int32_t number)
@@ -279,11 +173,12 @@ static void compare_random(int32_t relays, bool pairs, sl_sweep_stats *sum)
         add_faults(sweep, &random, pairs ? 1 : 3);
         sl_sweep_set_pairs(sweep, pairs);
         add_readings(sweep, &random);
-        table whole = run(sweep, false, 0), rows = run(sweep, true, 0);
-        table all = run(sweep, true, whole.cases), pieces = run(sweep, true, 5);
-        worst = fmax(worst, worst_of(sweep, &all, &whole));
-        assert_same(&all, &rows);
-        assert_same(&all, &pieces);
+        table whole = table_rows(sweep, false), rows = table_rows(sweep, true);
+        table all = table_filled(sweep, true, whole.cases, false),
+              pieces = table_filled(sweep, true, 5, false);
+        worst = fmax(worst, table_worst(sweep, &all, &whole));
+        table_same(&all, &rows);
+        table_same(&all, &pieces);
         sum->cases += all.stats.cases;
         sum->by_ports += all.stats.by_ports;
         sum->full_solves += all.stats.full_solves;
@@ -297,7 +192,7 @@ static void compare_random(int32_t relays, bool pairs, sl_sweep_stats *sum)
     print_message("%d relays: %lld of %lld cases by ports, %lld whole, worst %.1e\n", (int)relays,
                   (long long)sum->by_ports, (long long)sum->cases, (long long)sum->full_solves,
                   worst);
-    assert_true(worst <= AGREE);
+    assert_true(worst <= TABLE_AGREE);
 }
 
 static void curved_circuits_are_as_solved_whole(void **unused)
