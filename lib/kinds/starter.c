@@ -24,6 +24,8 @@
 
 #define LIVE_V 1.0      /* at the solenoid: somebody wants it to crank */
 #define TURNING_RPM 0.5 /* less cannot be told from standstill */
+#define TURNING_V                                                                                  \
+    1e-3 /* nor can a motor with less than this: its speed is a ratio of two nothings */
 #define SLOW_RPM 100.0  /* an engine does not start below: published courseware */
 #define SLOW_SHARE 0.75 /* of its healthy cranking speed: somebody hears that it is slow */
 #define NO_ENGINE 1e-6  /* a drag factor below it: nothing is coupled to the motor */
@@ -430,7 +432,8 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
        resistance that a fault puts in series with it. */
     starter st = work_out(p);
     double v = flow[MOTOR].v, i = flow[MOTOR].i;
-    double rads = at_rest(p, state) ? 0.0 : sl__motor_speed(&st.motor, v, i);
+    bool still = at_rest(p, state) || fabs(v) < TURNING_V;
+    double rads = still ? 0.0 : sl__motor_speed(&st.motor, v, i);
     double crank_rpm = rads / st.cranking_rads * p[CRANKING_SPEED];
     bool live = p[SOLENOID] == BUILT_IN && fabs(flow[HOLD_IN_WINDING].v) > LIVE_V;
     if (crank_rpm > TURNING_RPM) {

@@ -338,13 +338,10 @@ int32_t sl__curved_notices(const sl__curved *c, int32_t which, sl_part part, sl_
 {
     const sl__curved_base *at = &c->at[c->bases - 1];
     const sl__kind *kind = sl__case_part(c->cs, part)->kind;
-    if (!kind->notice) {
-        return 0;
-    }
     sl__flow flow[SL__ELEMENTS_MOST];
     sl__notice_list list = {0};
     flows_of(c, at, part, which, flow);
-    kind->notice(sl__curved_values(c, at, part, which), at->base->state[part], flow, &list);
+    sl__notices_of(kind, sl__curved_values(c, at, part, which), at->base->state[part], flow, &list);
     for (int32_t n = 0; n < list.count && n < room; n++) {
         out[n] = (sl_notice){list.item[n].index, list.item[n].value};
     }
