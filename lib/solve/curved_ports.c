@@ -19,7 +19,7 @@
 #define POLISH 1
 #define LARGE_A 10.0
 /* As in near_ports.c. */
-#define PIVOT_LEAST 1e-8
+#define PIVOT_LEAST 1e-6
 #define AGAIN_MOST 6
 #define LEFT_BY_STEP 1e-4
 

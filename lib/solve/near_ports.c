@@ -15,8 +15,9 @@
 #define LARGE_A 10.0
 #define STEP_LEAST 1e-11
 #define STEP_NONE 1e-15
-/* Of a column of the system, at least this share must be left when it is eliminated. */
-#define PIVOT_LEAST 1e-8
+/* Of a column of the system, at least this share must be left when it is eliminated: what is lost
+   counts in the answer that many times. */
+#define PIVOT_LEAST 1e-6
 /* A step is put right, so many times at most, until it leaves this share of the imbalance. */
 #define AGAIN_MOST 6
 #define LEFT_BY_STEP 1e-4

@@ -281,8 +281,8 @@ static void pairs_of_faults_are_as_solved_whole(void **unused)
         add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "B"), 0);
         table whole = table_rows(sweep, false), all = table_filled(sweep, true, whole.cases, false);
         table back = table_filled(sweep, true, 5, true);
-        const double off = worst_of_closed(sweep, &whole, &all);
-        worst = off > worst ? off : worst;
+        worst = fmax(worst, worst_of_closed(sweep, &whole, &all));
+        worst = fmax(worst, table_worst(sweep, &all, &whole));
         table_same(&all, &back);
         sum.cases += all.stats.cases;
         sum.closed_forms += all.stats.closed_forms;
