@@ -138,8 +138,9 @@ static int32_t base_of(layout *l, int32_t block, sl__along_block *by)
         } else {
             l->base[block] = take(l, size_of(b));
         }
-        l->p->born[2 * l->born] = l->base[block];
-        l->p->born[2 * l->born++ + 1] = size_of(b);
+        int32_t *born = l->p->born + (ptrdiff_t)2 * l->born++;
+        born[0] = l->base[block];
+        born[1] = size_of(b);
         by->born++;
     }
     return l->base[block];
