@@ -34,29 +34,8 @@ struct sl__along {
     sl__factor_link *link;       /* value_at: in the room */
 };
 
-#ifdef SL__WIDE_KERNELS
-#define LANES_NAME(x) along_512_##x
-#define LANES_TARGET SL__AVX512
-#define LANES_WIDE 8
-#include "numeric/factor_along_kernel.h"
-
-#define LANES_NAME(x) along_256_##x
-#define LANES_TARGET SL__AVX2
-#define LANES_WIDE 4
-#include "numeric/factor_along_kernel.h"
-#endif
-
-#define LANES_NAME(x) along_128_##x
-#define LANES_TARGET
-#define LANES_WIDE 2
-#include "numeric/factor_along_kernel.h"
-
-#ifdef SL__WIDE_KERNELS
-#define WITH(kernel, call)                                                                         \
-    ((kernel) == 3 ? along_512_##call : (kernel) == 2 ? along_256_##call : along_128_##call)
-#else
-#define WITH(kernel, call) ((void)(kernel), along_128_##call)
-#endif
+#define LANES_KERNEL "numeric/factor_along_kernel.h"
+#include "numeric/each_width.h"
 
 /* Room that is free again, from a place on; in order, never two side by side. */
 typedef struct gap {
@@ -336,10 +315,10 @@ int32_t sl__along_room(const sl__along *p)
 void sl__along_factor(const sl__along *p, int32_t kernel, double *room, const double *g, double *y,
                       int32_t *dead)
 {
-    WITH(kernel, factor)(p, room, g, y, dead);
+    SL__OF_WIDTH(kernel, factor)(p, room, g, y, dead);
 }
 
 void sl__along_solve(const sl__along *p, int32_t kernel, double *room, double *y)
 {
-    WITH(kernel, solve)(p, room, y);
+    SL__OF_WIDTH(kernel, solve)(p, room, y);
 }

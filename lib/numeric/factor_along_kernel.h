@@ -1,13 +1,6 @@
-/* lib/numeric/factor_along_kernel.h: the arithmetic of factor_along.c, written once for every width
-   of vector: +, * and / of numbers that are never negative, in the order of factor_eliminate.h.
-   factor_along.c includes this with
-
-       LANES_NAME(x)  the name of x in this width
-       LANES_TARGET   what the compiler may use
-       LANES_WIDE     doubles in a vector
-
-   Lanes are never mixed, and there is no fused multiplication: every width gives the same digits.
- */
+/* lib/numeric/factor_along_kernel.h: the arithmetic of factor_along.c, for each width of vector
+   (each_width.h): +, * and / of numbers that are never negative, in the order of
+   factor_eliminate.h. */
 #define VEC LANES_NAME(vec)
 #define MASK LANES_NAME(mask)
 typedef double VEC __attribute__((vector_size(LANES_WIDE * 8), aligned(8), may_alias));
@@ -382,6 +375,3 @@ FUNCTION(void)(solve)(const sl__along *p, double *room, double *y)
 #undef PANEL_SUM
 #undef ADD
 #undef ADD_FEW
-#undef LANES_NAME
-#undef LANES_TARGET
-#undef LANES_WIDE

@@ -75,32 +75,8 @@ typedef struct kernel {
     update_tile *update;
 } kernel;
 
-#ifdef SL__WIDE_KERNELS
-#define FRONT_NAME(x) x##_512
-#define FRONT_TARGET SL__AVX512
-#define FRONT_WIDE 8
-#include "numeric/front_kernel.h"
-
-#define FRONT_NAME(x) x##_256
-#define FRONT_TARGET SL__AVX2
-#define FRONT_WIDE 4
-#include "numeric/front_kernel.h"
-#endif
-
-#define FRONT_NAME(x) x##_128
-#define FRONT_TARGET
-#define FRONT_WIDE 2
-#include "numeric/front_kernel.h"
-
-static kernel kernel_of(int32_t index)
-{
-#ifdef SL__WIDE_KERNELS
-    return index == 3 ? kernel_512 : index == 2 ? kernel_256 : kernel_128;
-#else
-    (void)index;
-    return kernel_128;
-#endif
-}
+#define LANES_KERNEL "numeric/front_kernel.h"
+#include "numeric/each_width.h"
 
 /* Rows of the panel over their pivots, for the columns from `from` on, ACROSS side by side; 0 where
    there is no such column. */
@@ -138,7 +114,7 @@ void sl__front_eliminate(double *g, int32_t n, int32_t count, double *work)
 void sl__front_eliminate_with(int32_t kernel_index, double *g, int32_t n, int32_t count,
                               double *work)
 {
-    const kernel with = kernel_of(kernel_index);
+    const kernel with = SL__OF_WIDTH(kernel_index, kernel);
     const int32_t stride = sl__front_stride(n);
     double *inverse = work, *a = inverse + PANEL, *w = a + (ptrdiff_t)PANEL * STRIP;
     for (int32_t first = 0; first < count; first += PANEL) {

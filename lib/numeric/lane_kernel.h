@@ -1,13 +1,12 @@
-/* lib/numeric/lane_kernel.h: the kernels of lane_kernels.h, written once for every width of
-   vector. lane_kernels.c includes this with
-
-       LANES_NAME(x)  the name of x in this width
-       LANES_TARGET   what the compiler may use
-       LANES_WIDE     doubles in a vector
-       LANES_MUL(a,b) product of the lower halves of unsigned 64-bit lanes
-
-   Lanes are never mixed, and there is no fused multiplication: every width gives the same digits.
- */
+/* lib/numeric/lane_kernel.h: the kernels of lane_kernels.h, for each width of vector
+   (each_width.h). */
+#if LANES_WIDE == 8
+#define MUL(a, b) MUL_512(a, b)
+#elif LANES_WIDE == 4
+#define MUL(a, b) MUL_256(a, b)
+#else
+#define MUL(a, b) MUL_128(a, b)
+#endif
 #define PARTS (SL__LANES / LANES_WIDE)
 #define EACH for (int h = 0; h < PARTS; h++)
 #define VEC LANES_NAME(vec)
@@ -97,7 +96,7 @@ LANES_TARGET static inline void LANES_NAME(philox)(uint64_t seed, const WORD *sa
     for (int round = 0; round < 10; round++) {
         for (int t = 0; t < TWIN; t++) {
             WORD *c = word[t];
-            const WORD a = LANES_MUL(m0, c[0]), b = LANES_MUL(m1, c[2]);
+            const WORD a = MUL(m0, c[0]), b = MUL(m1, c[2]);
             c[0] = (b >> 32) ^ c[1] ^ (uint64_t)k0;
             c[1] = b;
             c[2] = (a >> 32) ^ c[3] ^ (uint64_t)k1;
@@ -229,7 +228,4 @@ static const sl__lanes_kernels LANES_NAME(kernels) = {
 #undef AT
 #undef AT_CONST
 #undef CHOOSE
-#undef LANES_NAME
-#undef LANES_TARGET
-#undef LANES_WIDE
-#undef LANES_MUL
+#undef MUL

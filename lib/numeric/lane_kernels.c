@@ -20,32 +20,10 @@ typedef long long longs_512 __attribute__((vector_size(64)));
 #define MUL_128(a, b) MUL_512(a, b)
 #endif
 
-#ifdef SL__WIDE_KERNELS
-#define LANES_NAME(x) x##_512
-#define LANES_TARGET SL__AVX512
-#define LANES_WIDE 8
-#define LANES_MUL(a, b) MUL_512(a, b)
-#include "numeric/lane_kernel.h"
-
-#define LANES_NAME(x) x##_256
-#define LANES_TARGET SL__AVX2
-#define LANES_WIDE 4
-#define LANES_MUL(a, b) MUL_256(a, b)
-#include "numeric/lane_kernel.h"
-#endif
-
-#define LANES_NAME(x) x##_128
-#define LANES_TARGET
-#define LANES_WIDE 2
-#define LANES_MUL(a, b) MUL_128(a, b)
-#include "numeric/lane_kernel.h"
+#define LANES_KERNEL "numeric/lane_kernel.h"
+#include "numeric/each_width.h"
 
 const sl__lanes_kernels *sl__lanes_kernels_of(int32_t kernel)
 {
-#ifdef SL__WIDE_KERNELS
-    return kernel == 3 ? &kernels_512 : kernel == 2 ? &kernels_256 : &kernels_128;
-#else
-    (void)kernel;
-    return &kernels_128;
-#endif
+    return &SL__OF_WIDTH(kernel, kernels);
 }

@@ -49,29 +49,10 @@ static inline double cut_off(double x)
     return x;
 }
 
-#ifdef SL__WIDE_KERNELS
-#define LANES_NAME(x) x##_512
-#define LANES_TARGET SL__AVX512
-#define LANES_WIDE 8
-#include "numeric/lane_power_steps.h"
-
-#define LANES_NAME(x) x##_256
-#define LANES_TARGET SL__AVX2
-#define LANES_WIDE 4
-#include "numeric/lane_power_steps.h"
-#endif
-
-#define LANES_NAME(x) x##_128
-#define LANES_TARGET
-#define LANES_WIDE 2
-#include "numeric/lane_power_steps.h"
+#define LANES_KERNEL "numeric/lane_power_steps.h"
+#include "numeric/each_width.h"
 
 const sl__lanes_powers *sl__lanes_powers_of(int32_t kernel)
 {
-#ifdef SL__WIDE_KERNELS
-    return kernel == 3 ? &powers_512 : kernel == 2 ? &powers_256 : &powers_128;
-#else
-    (void)kernel;
-    return &powers_128;
-#endif
+    return &SL__OF_WIDTH(kernel, powers);
 }

@@ -1,9 +1,5 @@
-/* lib/numeric/lane_power_steps.h: the functions of lane_power.h, written once for every width of
-   vector. lane_power.c includes this with
-
-       LANES_NAME(x)  the name of x in this width
-       LANES_TARGET   what the compiler may use
-       LANES_WIDE     doubles in a vector
+/* lib/numeric/lane_power_steps.h: the functions of lane_power.h, for each width of vector
+   (each_width.h).
 
    x = 2^e m with m between sqrt(1/2) and sqrt(2), s = (m - 1) / (m + 1) and
 
@@ -161,6 +157,3 @@ static const sl__lanes_powers LANES_NAME(powers) = {LANES_NAME(power), LANES_NAM
 #undef PAIR
 #undef CHOOSE
 #undef CUT
-#undef LANES_NAME
-#undef LANES_TARGET
-#undef LANES_WIDE

@@ -40,6 +40,13 @@ static inline int32_t sl__lane_kernels(void)
 #endif
 }
 
+/* Of what each_width.h has made for every width, that of variant `kernel`. */
+#ifdef SL__WIDE_KERNELS
+#define SL__OF_WIDTH(kernel, x) (*((kernel) == 3 ? &x##_512 : (kernel) == 2 ? &x##_256 : &x##_128))
+#else
+#define SL__OF_WIDTH(kernel, x) (*((void)(kernel), &x##_128))
+#endif
+
 /* Calls the variant `kernel`, 1 to sl__lane_kernels(): with(variant) is one statement. */
 #ifdef SL__WIDE_KERNELS
 #define SL__CHOOSE(with, family)                                                                   \

@@ -23,31 +23,12 @@
 #define AGAIN_MOST 6
 #define LEFT_BY_STEP 1e-4
 
-#ifdef SL__WIDE_KERNELS
-#define LANES_NAME(x) x##_512
-#define LANES_TARGET SL__AVX512
-#define LANES_WIDE 8
-#include "solve/curved_steps.h"
-
-#define LANES_NAME(x) x##_256
-#define LANES_TARGET SL__AVX2
-#define LANES_WIDE 4
-#include "solve/curved_steps.h"
-#endif
-
-#define LANES_NAME(x) x##_128
-#define LANES_TARGET
-#define LANES_WIDE 2
-#include "solve/curved_steps.h"
+#define LANES_KERNEL "solve/curved_steps.h"
+#include "numeric/each_width.h"
 
 const sl__lane_steps *sl__lane_steps_of(int32_t kernel)
 {
-#ifdef SL__WIDE_KERNELS
-    return kernel == 3 ? &steps_512 : kernel == 2 ? &steps_256 : &steps_128;
-#else
-    (void)kernel;
-    return &steps_128;
-#endif
+    return &SL__OF_WIDTH(kernel, steps);
 }
 
 static double *lanes_of(double *array, int32_t k)

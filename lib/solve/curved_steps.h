@@ -1,12 +1,5 @@
-/* lib/solve/curved_steps.h: the steps of curved_ports.h, written once for every width of vector.
-   curved_ports.c includes this with
-
-       LANES_NAME(x)  the name of x in this width
-       LANES_TARGET   what the compiler may use
-       LANES_WIDE     doubles in a vector
-
-   Lanes are never mixed, and no sum is taken in another order: every width gives the same digits,
-   and a lane those that it would have with any others beside it. */
+/* lib/solve/curved_steps.h: the steps of curved_ports.h, for each width of vector (each_width.h). A
+   lane has the digits that it would have with any others beside it. */
 #define PARTS (SL__LANES / LANES_WIDE)
 #define VEC LANES_NAME(port_vec)
 #define WORD LANES_NAME(port_word)
@@ -376,6 +369,3 @@ static const sl__lane_steps LANES_NAME(steps) = {
 #undef OF
 #undef CHOOSE
 #undef SIZE
-#undef LANES_NAME
-#undef LANES_TARGET
-#undef LANES_WIDE

@@ -1,12 +1,4 @@
-/* lib/solve/lot_kernel.h: the kernels of lot_kernels.h, written once for every width of vector.
-   lot_kernels.c includes this with
-
-       LANES_NAME(x)  the name of x in this width
-       LANES_TARGET   what the compiler may use
-       LANES_WIDE     doubles in a vector
-
-   Lanes are never mixed, and there is no fused multiplication: every width gives the same digits.
- */
+/* lib/solve/lot_kernel.h: the kernels of lot_kernels.h, for each width of vector (each_width.h). */
 #define VEC LANES_NAME(vec)
 #define BITS LANES_NAME(bits)
 typedef double VEC __attribute__((vector_size(LANES_WIDE * 8), aligned(8), may_alias));
@@ -147,6 +139,3 @@ static const sl__lot_kernels LANES_NAME(lot_kernels) = {LANES_NAME(start), LANES
 #undef LANE_BITS
 #undef CHOOSE
 #undef EACH
-#undef LANES_NAME
-#undef LANES_TARGET
-#undef LANES_WIDE
