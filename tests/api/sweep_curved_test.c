@@ -6,6 +6,7 @@
 #include "probe.h"
 #include "rig.h"
 #include "strapline/strapline.h"
+#include "swept.h"
 #include "tabled.h"
 
 #include <math.h>
@@ -137,31 +138,6 @@ static void add_faults(sl_sweep *sweep, uint64_t *random, int32_t severities)
     assert_int_equal(sl_sweep_add_edits(sweep, "two at once", two, 2), SL_OK);
 }
 
-static void add_reading(sl_sweep *sweep, sl_sweep_quantity quantity, int32_t a, int32_t b)
-{
-    const sl_sweep_reading reading = {quantity, a, b, 0};
-    assert_int_equal(sl_sweep_add_reading(sweep, &reading), SL_OK);
-}
-
-static void add_readings(sl_sweep *sweep, uint64_t *random)
-{
-    const sl_circuit *c = sl_sweep_circuit(sweep);
-    const int32_t nodes = sl_circuit_node_count(c), parts = sl_circuit_part_count(c);
-    for (sl_node n = 0; n < nodes; n++) {
-        add_reading(sweep, SL_SWEEP_VOLTAGE, n, sl_circuit_reference(c));
-    }
-    add_reading(sweep, SL_SWEEP_VOLTAGE, netgen_below(random, nodes), netgen_below(random, nodes));
-    for (sl_part p = 0; p < parts; p++) {
-        add_reading(sweep, SL_SWEEP_STATE, p, 0);
-        add_reading(sweep, SL_SWEEP_CURRENT, p, 0);
-        add_reading(sweep, SL_SWEEP_DROP, p, 0);
-        for (int32_t e = 0; e < sl_circuit_part_kind(c, p)->element_count; e++) {
-            add_reading(sweep, SL_SWEEP_ELEMENT_CURRENT, p, e);
-            add_reading(sweep, SL_SWEEP_ELEMENT_DROP, p, e);
-        }
-    }
-}
-
 static void compare_random(int32_t relays, bool pairs, sl_sweep_stats *sum)
 {
     uint64_t random = 23 + (uint64_t)relays;
@@ -172,17 +148,17 @@ static void compare_random(int32_t relays, bool pairs, sl_sweep_stats *sum)
         assert_int_equal(sl_sweep_new(c, &sweep), SL_OK);
         add_faults(sweep, &random, pairs ? 1 : 3);
         sl_sweep_set_pairs(sweep, pairs);
-        add_readings(sweep, &random);
-        table whole = table_rows(sweep, false), rows = table_rows(sweep, true);
+        swept_read_anything(sweep, &random);
+        table whole = table_rows(sweep, false), by_row = table_rows(sweep, true);
         table all = table_filled(sweep, true, whole.cases, false),
               pieces = table_filled(sweep, true, 5, false);
         worst = fmax(worst, table_worst(sweep, &all, &whole));
-        table_same(&all, &rows);
+        table_same(&all, &by_row);
         table_same(&all, &pieces);
         sum->cases += all.stats.cases;
         sum->by_ports += all.stats.by_ports;
         sum->full_solves += all.stats.full_solves;
-        table *const tables[] = {&whole, &rows, &all, &pieces};
+        table *const tables[] = {&whole, &by_row, &all, &pieces};
         for (int t = 0; t < 4; t++) {
             table_end(tables[t]);
         }
@@ -241,8 +217,8 @@ static void memory_may_run_out(void **unused)
             add_edit(sweep, "in series", (sl_edit){1, SL_SERIES, 0, 0.1 * (k + 1)});
         }
         assert_int_equal(sl_sweep_add_modes(sweep, 2, 9), SL_OK);
-        add_reading(sweep, SL_SWEEP_CURRENT, 2, 0);
-        add_reading(sweep, SL_SWEEP_CURRENT, 3, 0);
+        swept_read(sweep, SL_SWEEP_CURRENT, 2, 0);
+        swept_read(sweep, SL_SWEEP_CURRENT, 3, 0);
         const sl_sweep_setup setup = {NULL, 0, false, true};
         sl_sweeper *w = NULL;
         assert_int_equal(sl_sweeper_new(sweep, &setup, &w), SL_OK);

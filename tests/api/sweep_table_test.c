@@ -122,31 +122,6 @@ static void add_faults(sl_sweep *sweep, uint64_t *random)
     }
 }
 
-static void add_reading(sl_sweep *sweep, sl_sweep_quantity quantity, int32_t a, int32_t b)
-{
-    const sl_sweep_reading reading = {quantity, a, b, 0};
-    assert_int_equal(sl_sweep_add_reading(sweep, &reading), SL_OK);
-}
-
-static void add_readings(sl_sweep *sweep, uint64_t *random)
-{
-    const sl_circuit *c = sl_sweep_circuit(sweep);
-    const int32_t nodes = sl_circuit_node_count(c), parts = sl_circuit_part_count(c);
-    for (sl_node n = 0; n < nodes; n++) {
-        add_reading(sweep, SL_SWEEP_VOLTAGE, n, sl_circuit_reference(c));
-    }
-    add_reading(sweep, SL_SWEEP_VOLTAGE, netgen_below(random, nodes), netgen_below(random, nodes));
-    for (sl_part p = 0; p < parts; p++) {
-        add_reading(sweep, SL_SWEEP_STATE, p, 0);
-        add_reading(sweep, SL_SWEEP_CURRENT, p, 0);
-        add_reading(sweep, SL_SWEEP_DROP, p, 0);
-        for (int32_t e = 0; e < sl_circuit_part_kind(c, p)->element_count; e++) {
-            add_reading(sweep, SL_SWEEP_ELEMENT_CURRENT, p, e);
-            add_reading(sweep, SL_SWEEP_ELEMENT_DROP, p, e);
-        }
-    }
-}
-
 /* Random circuits: all of it whole, in rows and in tables, and the last two in pieces. */
 static void compare_random(int32_t relays, double *worst, sl_sweep_stats *sum)
 {
@@ -155,7 +130,7 @@ static void compare_random(int32_t relays, double *worst, sl_sweep_stats *sum)
         sl_circuit *c = draw_circuit(&random, 4 + netgen_below(&random, 12), relays);
         sl_sweep *sweep = swept_new(c);
         add_faults(sweep, &random);
-        add_readings(sweep, &random);
+        swept_read_anything(sweep, &random);
         table whole = table_rows(sweep, false), run = table_rows(sweep, true);
         table all = table_filled(sweep, true, whole.cases, false),
               pieces = table_filled(sweep, true, 7, false);
@@ -253,8 +228,8 @@ static void what_an_open_dead_end_leads_to_floats(void **unused)
         sl_sweep *sweep = swept_new(c);
         assert_int_equal(sl_sweep_add_modes(sweep, sl_circuit_find_part(c, "F"), 3), SL_OK);
         const sl_node feed = sl_circuit_find_node(c, "p"), far = sl_circuit_find_node(c, "a");
-        add_reading(sweep, SL_SWEEP_VOLTAGE, far, sl_circuit_find_node(c, "0"));
-        add_reading(sweep, SL_SWEEP_VOLTAGE, feed, far);
+        swept_read(sweep, SL_SWEEP_VOLTAGE, far, sl_circuit_find_node(c, "0"));
+        swept_read(sweep, SL_SWEEP_VOLTAGE, feed, far);
         table whole = table_rows(sweep, false);
         table all = table_filled(sweep, true, whole.cases, false);
         assert_true(isnan(whole.value[2]) && isnan(whole.value[3])); /* F is open */
@@ -276,9 +251,9 @@ static void pairs_of_faults_are_as_solved_whole(void **unused)
         sl_sweep *sweep = swept_new(c);
         add_paired_faults(sweep, &random);
         for (sl_node k = 0; k < sl_circuit_node_count(c); k++) {
-            add_reading(sweep, SL_SWEEP_VOLTAGE, k, sl_circuit_reference(c));
+            swept_read(sweep, SL_SWEEP_VOLTAGE, k, sl_circuit_reference(c));
         }
-        add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "B"), 0);
+        swept_read(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "B"), 0);
         table whole = table_rows(sweep, false), all = table_filled(sweep, true, whole.cases, false);
         table back = table_filled(sweep, true, 5, true);
         worst = fmax(worst, worst_of_closed(sweep, &whole, &all));
@@ -331,8 +306,8 @@ static void a_starting_loop_is_as_by_hand(void **unused)
         assert_int_equal(sl_sweep_add_edits(sweep, "f", &faults[k], 1), SL_OK);
     }
     assert_int_equal(sl_sweep_add_leak(sweep, stud, zero, 0.035), SL_OK);
-    add_reading(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "starter"), 0);
-    add_reading(sweep, SL_SWEEP_VOLTAGE, stud, zero);
+    swept_read(sweep, SL_SWEEP_CURRENT, sl_circuit_find_part(c, "starter"), 0);
+    swept_read(sweep, SL_SWEEP_VOLTAGE, stud, zero);
     table t = table_filled(sweep, true, 5, false);
     static const double amps[5] = {300.0, 12.6 / 0.052, 450.0, 0.0, 12.6 / 0.0245 / 2.0};
     for (int k = 0; k < 5; k++) {
@@ -396,7 +371,7 @@ static void threads_fill_in_the_same(void **unused)
     sl_circuit *c = draw_circuit(&random, 14, 1);
     sl_sweep *sweep = swept_new(c);
     add_faults(sweep, &random);
-    add_readings(sweep, &random);
+    swept_read_anything(sweep, &random);
     table one = table_filled(sweep, true, sl_sweep_case_count(sweep), false),
           many = table_of(sweep);
     pthread_t thread[THREADS];
@@ -435,8 +410,8 @@ static void memory_may_run_out(void **unused)
         const int64_t held = 1 + sl_sweep_fault_count(sweep);
         assert_int_equal(sl_sweep_add_modes(sweep, 3, 9), SL_OK); /* it holds */
         for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
-            add_reading(sweep, SL_SWEEP_CURRENT, p, 0);
-            add_reading(sweep, SL_SWEEP_STATE, p, 0);
+            swept_read(sweep, SL_SWEEP_CURRENT, p, 0);
+            swept_read(sweep, SL_SWEEP_STATE, p, 0);
         }
         sl_sweeper *w = table_sweeper(sweep, true);
         table t = table_of(sweep);

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "near.h"
+#include "netgen.h"
 #include "rig.h"
 
 void swept_put(rows *r, double value)
@@ -78,6 +79,31 @@ void swept_free(sl_circuit *c, sl_sweep *sweep)
 {
     sl_sweep_free(sweep);
     sl_circuit_free(c);
+}
+
+void swept_read(sl_sweep *sweep, sl_sweep_quantity quantity, int32_t a, int32_t b)
+{
+    const sl_sweep_reading reading = {quantity, a, b, 0};
+    assert_int_equal(sl_sweep_add_reading(sweep, &reading), SL_OK);
+}
+
+void swept_read_anything(sl_sweep *sweep, uint64_t *random)
+{
+    const sl_circuit *c = sl_sweep_circuit(sweep);
+    const int32_t nodes = sl_circuit_node_count(c), parts = sl_circuit_part_count(c);
+    for (sl_node n = 0; n < nodes; n++) {
+        swept_read(sweep, SL_SWEEP_VOLTAGE, n, sl_circuit_reference(c));
+    }
+    swept_read(sweep, SL_SWEEP_VOLTAGE, netgen_below(random, nodes), netgen_below(random, nodes));
+    for (sl_part p = 0; p < parts; p++) {
+        swept_read(sweep, SL_SWEEP_STATE, p, 0);
+        swept_read(sweep, SL_SWEEP_CURRENT, p, 0);
+        swept_read(sweep, SL_SWEEP_DROP, p, 0);
+        for (int32_t e = 0; e < sl_circuit_part_kind(c, p)->element_count; e++) {
+            swept_read(sweep, SL_SWEEP_ELEMENT_CURRENT, p, e);
+            swept_read(sweep, SL_SWEEP_ELEMENT_DROP, p, e);
+        }
+    }
 }
 
 rows swept_run(const sl_sweep *sweep, bool notices, int64_t first, int64_t count)

@@ -26,6 +26,11 @@ void swept_free(sl_circuit *c, sl_sweep *sweep);
 /* Adds every voltage, and all that can be read of every part and element. */
 void swept_read_all(sl_sweep *sweep);
 
+/* Adds one reading; and voltages against the reference and between two nodes drawn, and all but
+   powers of every part and element. */
+void swept_read(sl_sweep *sweep, sl_sweep_quantity quantity, int32_t a, int32_t b);
+void swept_read_anything(sl_sweep *sweep, uint64_t *random);
+
 /* Solves these cases, whole. */
 rows swept_run(const sl_sweep *sweep, bool notices, int64_t first, int64_t count);
 
