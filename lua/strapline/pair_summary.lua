@@ -4,7 +4,8 @@
 --- summary:add(finding) takes the findings of a survey of pairs, each condition's single faults before
 --- its pairs; summary:close() -> { together, silent, meter = { { parts = { A, B }, count, example } },
 ---   marked = { { part, count } }, pairs, marked_pairs }, those with most first
---- together: neither fault shows anything by itself, and both do. silent: one shows by itself, and
+--- together: neither fault shows anything by itself, and both do, by more than two that fall short
+--- of what counts could add up to. silent: one shows by itself, and
 --- nothing does with both. meter: a meter alone finds one of them, and no fault at all with both.
 local M = {}
 local Summary = {}
@@ -12,6 +13,12 @@ Summary.__index = Summary
 
 local function shows(found)
   return found.best ~= nil or found.alone ~= nil or #found.notices > 0
+end
+
+--- More than two differences below `change` add up to.
+local function is_more(found, change)
+  local by = math.max(found.by or 0, found.alone and found.alone.by or 0)
+  return #found.notices > 0 or by >= 2 * change
 end
 
 --- Counts a pair under its two parts.
@@ -33,7 +40,7 @@ end
 local function judge(self, found, first, second)
   local both, either = shows(found), first.shows or second.shows
   if both and not either then
-    count_pair(self.together, found.of, found)
+    if is_more(found, self.change) then count_pair(self.together, found.of, found) end
   elseif either and not both then
     count_pair(self.silent, found.of, found)
   elseif found.load_only and not found.alone and (first.alone or second.alone) then
@@ -85,8 +92,9 @@ function Summary:close()
   return result
 end
 
-function M.new()
-  return setmetatable({ singles = {}, together = { count = 0 }, silent = { count = 0 },
+--- @param change the least difference that counts in the survey, V
+function M.new(change)
+  return setmetatable({ change = change, singles = {}, together = { count = 0 }, silent = { count = 0 },
     meter = { count = 0 }, marked = {}, pairs = 0, marked_pairs = 0 }, Summary)
 end
 

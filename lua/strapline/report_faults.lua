@@ -339,7 +339,7 @@ end
 --- @return the report as one text
 function M.text(survey, conditions, rows, all, progress)
   local report = {}
-  local summary = survey.pairs and pair_summary.new()
+  local summary = survey.pairs and pair_summary.new(survey.change)
   local sections = collect(survey, rows, all, summary, progress)
   lines.add(report, heading(survey, conditions))
   if summary then lines.add_group(report, summary_lines(summary)) end

@@ -21,7 +21,7 @@ joint   "G2" { "frame", "-", resistance = "1 mohm" }
 lamp    "L1" { "+", "frame", power = "21 W" }
 ]], "straps.lua"))
   local survey = assert(circuit:survey { pairs = true, parts = { "G1", "G2" } })
-  local summary = pair_summary.new()
+  local summary = pair_summary.new(0.1)
   for found in survey:whole() do summary:add(found) end
   local result = summary:close()
   T.has(text(result.together), "G1+G2")
@@ -31,6 +31,27 @@ lamp    "L1" { "+", "frame", power = "21 W" }
     assert(circuit:survey { pairs = true, parts = { "G1", "G2" } }), { "rest" }, 12, true)
   T.has(report, "Only together: neither fault shows anything alone, both at once do")
   T.has(report, "G1 and G2: ")
+end)
+
+-- 60 mV here and 60 mV there make 120 mV: that is no more than their sum.
+T.case("two that merely add up show nothing together", function()
+  local circuit = assert(strapline.parse([[
+source   "E"  { "+", "-", voltage = "12 V" }
+joint    "G1" { "case", "middle", resistance = "1 mohm" }
+joint    "G2" { "middle", "-", resistance = "1 mohm" }
+resistor "L1" { "+", "case", resistance = "6 ohm" }
+reference "-"
+fault "one" { "G1: +30 mohm" }
+fault "two" { "G2: +30 mohm" }
+]], "sum.lua"))
+  local survey = assert(circuit:survey { pairs = true, faults = { "one", "two" },
+    readings = { "case,-" } })
+  local summary = pair_summary.new(0.1)
+  for found in survey:whole() do
+    for index, of in ipairs(found.of) do of.part = "G" .. index end -- named faults tell no part
+    summary:add(found)
+  end
+  T.equal(#summary:close().together, 0)
 end)
 
 --- A finding as a survey gives it: faults "PART: open" of some parts, and what shows.
@@ -44,7 +65,7 @@ local function finding(parts, shows)
 end
 
 T.case("a fault that hides another is told from one that hides it from a meter alone", function()
-  local summary = pair_summary.new()
+  local summary = pair_summary.new(0.1)
   summary:add(finding({ "A" }, { best = {}, alone = {} }))
   summary:add(finding({ "B" }, {}))
   summary:add(finding({ "C" }, { best = {}, load_only = true }))
