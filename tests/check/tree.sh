@@ -26,7 +26,7 @@ may_include() {
 
 may_include include/strapline '"strapline/[a-z_]+\.h"'
 may_include lib/base "$public|\"base/[a-z_]+\\.h\""
-may_include lib/numeric "$public|\"(base|numeric)/[a-z_]+\\.h\"|<(amd|emmintrin)\\.h>"
+may_include lib/numeric "$public|\"(base|numeric)/[a-z_]+\\.h\"|<(amd|emmintrin)\\.h>|LANES_KERNEL"
 may_include lib/kinds "$public|\"(base|kinds)/[a-z_]+\\.h\""
 may_include lib/circuit "$public|\"(base|numeric|kinds|circuit)/[a-z_]+\\.h\""
 may_include lib/solve "$public|\"(base|numeric|kinds|circuit|solve)/[a-z_]+\\.h\""
