@@ -5,44 +5,23 @@
 
 #include <string.h>
 
-#define VALUE double
 #define REAL double
 #define FUNCTION static
 #define NAME(x) one_##x
-#define KEEP
 #include "numeric/factor_solve.h"
 
+#define FUNCTION static
+#define NAME(x) plain_##x
 #include "numeric/factor_eliminate.h"
-
-#define INVERT(figures, name, target)                                                              \
-    target static void name(int32_t k, const double *pivot, figures *n)                            \
-    {                                                                                              \
-        n->inverse_pivot[k] = *pivot > 0.0 ? 1.0 / *pivot : 0.0;                                   \
-    }
-#define EVERYWHERE
-INVERT(one_figures, one_invert, EVERYWHERE)
 
 #ifdef SL__WIDE_KERNELS
-#define VALUE double
-#define REAL double
-#define FUNCTION static inline SL__AVX2
-#define NAME(x) one_avx2_##x
-#define KEEP
-#include "numeric/factor_solve.h"
-
+#define FUNCTION static SL__AVX2
+#define NAME(x) plain_avx2_##x
 #include "numeric/factor_eliminate.h"
 
-#define VALUE double
-#define REAL double
-#define FUNCTION static inline SL__AVX512
-#define NAME(x) one_avx512_##x
-#define KEEP
-#include "numeric/factor_solve.h"
-
+#define FUNCTION static SL__AVX512
+#define NAME(x) plain_avx512_##x
 #include "numeric/factor_eliminate.h"
-
-INVERT(one_avx2_figures, one_avx2_invert, SL__AVX2)
-INVERT(one_avx512_figures, one_avx512_invert, SL__AVX512)
 #endif
 
 /* Fewer values than this lie in columns too short for wide vectors: measured. */
@@ -55,10 +34,8 @@ int32_t sl__factor_update(sl__factor *f, const double *g)
 
 int32_t sl__factor_update_with(int32_t kernel, sl__factor *f, const double *g)
 {
-#define ELIMINATE(variant)                                                                         \
-    variant##_eliminate(                                                                           \
-        &(variant##_figures){f, f->value, f->inverse_pivot, f->work, f->sum, NULL}, g)
-    SL__CHOOSE(ELIMINATE, one)
+#define ELIMINATE(variant) variant##_eliminate(f, g)
+    SL__CHOOSE(ELIMINATE, plain)
 #undef ELIMINATE
     f->dead_rows = 0;
     for (int32_t k = 0; k < f->rows; k++) {
@@ -81,5 +58,5 @@ int64_t sl__factor_fill(const sl__factor *f)
 
 void sl__factor_solve(sl__factor *f, const double *b, double *x)
 {
-    one_solve(&(one_figures){f, f->value, f->inverse_pivot, f->work, f->sum, NULL}, b, x);
+    one_solve(f, b, x, f->work, f->sum);
 }

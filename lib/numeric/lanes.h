@@ -13,7 +13,6 @@ enum { SL__LANES = 8 };
 
 /* Alignment is that of its elements, so that any array of doubles will do. */
 typedef double sl__lanes __attribute__((vector_size(SL__LANES * 8), aligned(8), may_alias));
-typedef int64_t sl__lane_bits __attribute__((vector_size(SL__LANES * 8), aligned(8), may_alias));
 
 /* Tools that read the code need not read all of it three times. */
 #if defined(__GNUC__) && defined(__x86_64__) && !defined(__clang_analyzer__)

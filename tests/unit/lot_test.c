@@ -2,7 +2,6 @@
 #include "analysis/band.h"
 #include "near.h"
 #include "netgen.h"
-#include "numeric/factor_lanes.h"
 #include "numeric/lane_kernels.h"
 #include "rig.h"
 
@@ -136,49 +135,6 @@ static void test_kernels(void **state)
             assert_near("series", p[l], 2.0 * y, 1e-14);
         }
     }
-}
-
-/* A solve that goes only where it must gives what a whole one gives, to the last bit. */
-static void test_ways(void **state)
-{
-    (void)state;
-    netgen net = netgen_vehicle(80, 2);
-    sl__factor *f = NULL;
-    sl__lane_factor *w = NULL;
-    assert_int_equal(sl__factor_new(NULL, net.rows, net.branches, net.from, net.to, &f), SL_OK);
-    assert_int_equal(sl__lane_factor_new(f, &w), SL_OK);
-    double *g = lanes(net.branches), *b = lanes(net.rows), *x = lanes(net.rows);
-    double *along = lanes(net.rows);
-    int32_t *work = calloc((size_t)net.rows, sizeof *work);
-    for (int32_t k = 0; k < net.branches * SL__LANES; k++) {
-        g[k] = net.g[k / SL__LANES] * (1.0 + 0.01 * (k % SL__LANES));
-    }
-    assert_int_equal(sl__lane_factor_update(w, g, NULL), 0);
-    for (int32_t n = 0; n < net.rows; n++) {
-        const int32_t in[] = {n, -1}, out[] = {(n * 7 + 3) % net.rows, -1, (n + 40) % net.rows};
-        uint8_t *ways = calloc((size_t)sl__factor_blocks(f), 1);
-        sl__factor_mark_ways(f, 2, in, SL__WAY_IN, work, ways);
-        sl__factor_mark_ways(f, 3, out, SL__WAY_OUT, work, ways);
-        memset(b, 0, (size_t)net.rows * SL__LANES * sizeof *b);
-        for (int l = 0; l < SL__LANES; l++) {
-            b[n * SL__LANES + l] = 1.0 + l;
-        }
-        sl__lane_factor_solve(w, b, x);
-        sl__lane_factor_solve_along(w, ways, b, along);
-        for (int i = 0; i < 3; i += 2) {
-            assert_memory_equal(x + out[i] * SL__LANES, along + out[i] * SL__LANES,
-                                SL__LANES * sizeof *x);
-        }
-        free(ways);
-    }
-    free(work);
-    free(g);
-    free(b);
-    free(x);
-    free(along);
-    sl__lane_factor_free(w);
-    sl__factor_free(f);
-    netgen_free(&net);
 }
 
 /* What comes out of a lane does not depend on the others, nor on which lane it is. */
@@ -423,11 +379,8 @@ static void test_several_ways(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_numbers),
-        cmocka_unit_test(test_kernels),
-        cmocka_unit_test(test_ways),
-        cmocka_unit_test(test_every_kind),
-        cmocka_unit_test(test_small_differences),
+        cmocka_unit_test(test_numbers),      cmocka_unit_test(test_kernels),
+        cmocka_unit_test(test_every_kind),   cmocka_unit_test(test_small_differences),
         cmocka_unit_test(test_several_ways),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
