@@ -6,13 +6,22 @@
 #include <math.h>
 
 #include "solve/lot_room.h"
+#include "solve/search.h"
 
 /* A step is gone until this share of the slope is left. */
 #define SLOPE_LEFT 0.3
 #define SEARCH_MOST 40
 
-static double slope_at(const sl__lot *lot, int32_t l, double t)
+/* A lane of a lot. */
+typedef struct alone {
+    const sl__lot *lot;
+    int32_t lane;
+} alone;
+
+static double slope_at(const void *of, double t)
 {
+    const sl__lot *lot = ((const alone *)of)->lot;
+    const int32_t l = ((const alone *)of)->lane;
     const sl__stage *stage = lot->stage;
     double slope = 0.0;
     for (int32_t c = 0; c < stage->curves; c++) {
@@ -29,35 +38,19 @@ static double slope_at(const sl__lot *lot, int32_t l, double t)
     return slope;
 }
 
-static double search(const sl__lot *lot, int32_t l)
+static double search(const alone *a)
 {
-    double low = 0.0, at_low = slope_at(lot, l, 0.0), high = 1.0, at_high = slope_at(lot, l, 1.0);
-    const double left = -SLOPE_LEFT * at_low;
-    if (!(at_low < 0.0)) { /* it does not go downhill */
+    const double down = slope_at(a, 0.0);
+    if (!(down < 0.0)) { /* it does not go downhill */
         return 1.0;
     }
-    for (int n = 0; n < SEARCH_MOST && at_high > left; n++) {
-        /* Regula falsi, kept off the ends so that both move. */
-        double part = at_low / (at_low - at_high);
-        part = part < 0.1 ? 0.1 : part > 0.9 ? 0.9 : part;
-        const double t = low + part * (high - low), slope = slope_at(lot, l, t);
-        if (slope > 0.0) {
-            high = t;
-            at_high = slope;
-        } else {
-            low = t;
-            at_low = slope;
-            if (slope >= -left) {
-                return t;
-            }
-        }
-    }
-    return high;
+    return sl__search(slope_at, a, 0.0, down, 1.0, slope_at(a, 1.0), -SLOPE_LEFT * down,
+                      SEARCH_MOST);
 }
 
 void sl__lot_search(const sl__lot *lot, unsigned lanes, double *share)
 {
     for (int32_t l = 0; l < SL__LANES; l++) {
-        share[l] = sl__has(lanes, l) ? search(lot, l) : 1.0;
+        share[l] = sl__has(lanes, l) ? search(&(alone){lot, l}) : 1.0;
     }
 }

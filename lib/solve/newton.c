@@ -11,6 +11,7 @@
 #include <math.h>
 
 #include "numeric/balance.h"
+#include "solve/search.h"
 #include "solve/solve.h"
 
 /* Done when currents balance to this, relative to the greatest current at the row, or when they
@@ -135,12 +136,22 @@ static double change(const sl_case *cs, int32_t k)
     return a - b;
 }
 
+/* A step in cs->x, and how steeply the content goes down along it. */
+typedef struct along {
+    const sl_case *cs;
+    const sl__answer *answer;
+    double down;
+} along;
+
 /* Slope of the content at a share t of the step. It is -down at first; as far as the branches are
    straight, it is gone at t = 1. What the curves add is told apart from rounding, that of their
    voltages too, which would lead the search astray once a step is small. */
-static double slope_at(const sl_case *cs, const sl__answer *answer, double down, double t)
+static double slope_at(const void *of, double t)
 {
-    double slope = (t - 1.0) * down;
+    const along *step = of;
+    const sl_case *cs = step->cs;
+    const sl__answer *answer = step->answer;
+    double slope = (t - 1.0) * step->down;
     for (int32_t c = 0; c < cs->curves.count; c++) {
         int32_t k = cs->curves.branch[c];
         double dv = change(cs, k), before = answer->i[k].hi, v = cs->curves.v[c], i, unused;
@@ -178,34 +189,17 @@ static double aim(sl_case *cs, bool rising)
     return down;
 }
 
-/* How much of the step in cs->x to take, until the slope that is left is small. */
-static double search(const sl_case *cs, const sl__answer *answer, double down, double left)
+/* How much of the step to take, until the slope that is left is small. */
+static double search(const along *step, double left)
 {
-    double low = 0.0, at_low = -down, high = 1.0, at_high = slope_at(cs, answer, down, 1.0);
+    double low = 0.0, at_low = -step->down, high = 1.0, at_high = slope_at(step, 1.0);
     for (int n = 0; n < SEARCH_MOST && at_high < -left; n++) {
         low = high;
         at_low = at_high;
         high *= 2.0;
-        at_high = slope_at(cs, answer, down, high);
+        at_high = slope_at(step, high);
     }
-    for (int n = 0; n < SEARCH_MOST && at_high > left; n++) {
-        /* Regula falsi, kept off the ends so that both move. */
-        double share = at_low / (at_low - at_high);
-        share = share < 0.1 ? 0.1 : share > 0.9 ? 0.9 : share;
-        double t = low + share * (high - low);
-        double slope = slope_at(cs, answer, down, t);
-        if (slope > 0.0) {
-            high = t;
-            at_high = slope;
-        } else {
-            low = t;
-            at_low = slope;
-            if (slope >= -left) {
-                return t;
-            }
-        }
-    }
-    return high;
+    return sl__search(slope_at, step, low, at_low, high, at_high, left, SEARCH_MOST);
 }
 
 /* One step from the residual in cs->b. */
@@ -219,7 +213,7 @@ static void step(sl_case *cs, sl__answer *answer)
             down = aim(cs, true);
             left = SLOPE_LEFT_RISING * down;
         }
-        double t = search(cs, answer, down, left);
+        double t = search(&(along){cs, answer, down}, left);
         for (int32_t row = 0; row < net->rows && t != 1.0; row++) {
             cs->x[row] *= t;
         }
