@@ -12,11 +12,20 @@ local function width(text)
 end
 
 local function left(text, room)
-  return text .. (" "):rep(room - width(text))
+  local short = room - width(text)
+  return short > 0 and text .. (" "):rep(short) or text
 end
 
 local function right(text, room)
-  return (" "):rep(room - width(text)) .. text
+  local short = room - width(text)
+  return short > 0 and (" "):rep(short) .. text or text
+end
+
+--- Without spaces at its end; a pattern would look at every run of them.
+local function trimmed(text)
+  local last = #text
+  while text:byte(last) == 32 do last = last - 1 end
+  return text:sub(1, last)
 end
 
 --- A cell for a quantity: number and unit, or what stands in its place.
@@ -78,15 +87,23 @@ local function least_room(text)
   return most + indent
 end
 
+--- That of the widest line of a cell.
+local function widest_line(cell)
+  if not cell:find("\n", 1, true) then return width(cell) end
+  local most = 0
+  for line in cell:gmatch "[^\n]+" do most = math.max(most, width(line)) end
+  return most
+end
+
 --- Room that numbers, units, and whole cells of a column need.
 local function measure(column, heading, rows)
   local number, unit, cells = 0, 0, 0
   for _, row in ipairs(rows) do
-    local cell = row[column] or ""
+    local cell = row[column]
     if type(cell) == "table" then
       number, unit = math.max(number, width(cell[1])), math.max(unit, width(cell[2]))
-    else
-      for line in cell:gmatch "[^\n]+" do cells = math.max(cells, width(line)) end
+    elseif cell then
+      cells = math.max(cells, widest_line(cell))
     end
   end
   cells = math.max(cells, number > 0 and number + 1 + unit or 0)
@@ -164,7 +181,7 @@ function M.lines(headings, rows)
       for column, room in ipairs(rooms) do
         texts[column] = cells[column][at] or (" "):rep(room.whole)
       end
-      lines[#lines + 1] = (GAP .. table.concat(texts, GAP)):gsub("%s+$", "")
+      lines[#lines + 1] = trimmed(GAP .. table.concat(texts, GAP))
     end
   end
   add(headings)
