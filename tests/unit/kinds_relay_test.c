@@ -264,6 +264,26 @@ static void live_coil_that_does_not_pull_in_is_noticed(void **fixture)
     assert_notice(&r, RELEASED, flow, "live", 12.0);
 }
 
+/* That of a 12 V vehicle on a 24 V one; 14.4 V and 15.5 V while charging are nothing to it. */
+static void a_coil_on_far_too_much_is_noticed(void **fixture)
+{
+    (void)fixture;
+    relay r = defaults();
+    complete(&r);
+    sl__flow flow[ELEMENTS] = {0};
+    static const double volts[] = {14.4, 15.5, -15.5, 25.2, -28.0};
+    for (int n = 0; n < 5; n++) {
+        sl__notice_list list = {0};
+        flow[COIL] = (sl__flow){.v = volts[n], .i = volts[n] / 85.0};
+        r.kind->notice(r.p, PULLED_IN, flow, &list);
+        assert_int_equal(list.count, fabs(volts[n]) > 20.0 ? 2 : 1);
+        if (list.count == 2) {
+            assert_string_equal(r.kind->about.notices[list.item[1].index].name, "overdriven");
+            assert_near("volts", list.item[1].value, fabs(volts[n]), 0.0);
+        }
+    }
+}
+
 /* 12 mohm at 60 A: 43 W. 1.5 mohm at 60 A is 5.4 W and 90 mV, which is not hot. */
 static void hot_contacts_are_noticed(void **fixture)
 {
@@ -336,6 +356,7 @@ int main(void)
         cmocka_unit_test(stuck_relay_does_not_follow_its_coil),
         cmocka_unit_test(notice_says_when_it_is_pulled_in),
         cmocka_unit_test(live_coil_that_does_not_pull_in_is_noticed),
+        cmocka_unit_test(a_coil_on_far_too_much_is_noticed),
         cmocka_unit_test(hot_contacts_are_noticed),
         cmocka_unit_test(times_are_those_of_each_direction),
         cmocka_unit_test(drop_out_not_below_pull_in_is_refused),
