@@ -23,8 +23,12 @@ SL_API bool sl_kind_is_load(const sl_kind *kind);
 /// many there are.
 SL_API int32_t sl_circuit_unplug(const sl_circuit *circuit, sl_edit *out, int32_t room);
 
-/// A contrast over the cases of a sweep. `alone` are the edits that take the loads away (copied;
-/// none: nothing is said of the meter alone). A difference counts from `change_v` volts on, > 0.
+/// The same and, after those, edits that stop the engine, so that no alternator charges: with them
+/// a meter is the only thing that draws current, but for coils and what leaks.
+SL_API int32_t sl_circuit_quiet(const sl_circuit *circuit, sl_edit *out, int32_t room);
+
+/// A contrast over the cases of a sweep. `alone` are the edits that leave the meter alone (copied;
+/// none: nothing is said of it). A difference counts from `change_v` volts on, > 0.
 /// @return SL_OK, SL_E_ARG, SL_E_VALUE, SL_E_NOMEM. One thread at a time; free with
 /// sl_contrast_free, before the sweep.
 SL_API sl_status sl_contrast_new(const sl_sweep *sweep, const sl_edit *alone, int32_t alone_count,

@@ -121,11 +121,12 @@ SL_API sl_status sl_sweep_add_leak(sl_sweep *sweep, sl_node node, sl_node to, do
 SL_API sl_status sl_sweep_add_swap(sl_sweep *sweep, sl_part part, sl_node node, sl_part other,
                                    sl_node to);
 
-/// Adds the exchange of every two wires, or joints at the ends of wires, that are on different
-/// terminals of one part, as they can be mistaken at a plug, a switch or a battery. Each once; not
-/// those that come from one node, which are alike.
-/// @return SL_OK, SL_E_NOMEM; after a failure the sweep is as it was.
-SL_API sl_status sl_sweep_add_swaps(sl_sweep *sweep);
+/// Adds the exchange of every two wires, and of every two joints, that are on different terminals
+/// of a part, as they can be mistaken at a plug, a switch or a battery. None that is there already,
+/// told of another part; nor those that come from one node, which are alike. Parts that only
+/// conduct have none.
+/// @return SL_OK, SL_E_ARG (no such part), SL_E_NOMEM; after a failure the sweep is as it was.
+SL_API sl_status sl_sweep_add_swaps(sl_sweep *sweep, sl_part part);
 
 /// Whether pairs of faults are run too. Faults that stand next to each other in the sweep and are
 /// of one part (or node) are not paired with each other: a part fails in one way at a time.

@@ -6,6 +6,7 @@
 
 #include "analysis/sweeper.h"
 #include "base/memory.h"
+#include "circuit/circuit.h"
 #include "kinds/kind.h"
 
 /* Readings and notices of one case, copied. */
@@ -56,6 +57,19 @@ int32_t sl_circuit_unplug(const sl_circuit *circuit, sl_edit *out, int32_t room)
             out[count] = (sl_edit){p, SL_OPEN, -1, 0.0};
         }
         count++;
+    }
+    return count;
+}
+
+int32_t sl_circuit_quiet(const sl_circuit *circuit, sl_edit *out, int32_t room)
+{
+    int32_t count = sl_circuit_unplug(circuit, out, room);
+    for (sl_part p = 0; p < sl_circuit_part_count(circuit); p++) {
+        const int32_t param = sl__engine_speed_param(sl_circuit_part_kind(circuit, p));
+        if (param >= 0 && count < room) {
+            out[count] = (sl_edit){p, SL_SET, param, 0.0};
+        }
+        count += param >= 0;
     }
     return count;
 }

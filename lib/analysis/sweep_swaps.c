@@ -82,10 +82,10 @@ static bool only_conducts(const sl_kind *kind)
     return true;
 }
 
-/* Are these two a fault already, told either way round? Looks at faults from `first` on. */
-static bool is_there(const sl_sweep *sweep, int32_t first, const sl_fault *swap)
+/* Are these two a fault already, told either way round? */
+static bool is_there(const sl_sweep *sweep, const sl_fault *swap)
 {
-    for (int32_t k = first; k < sweep->fault_count; k++) {
+    for (int32_t k = 0; k < sweep->fault_count; k++) {
         const sl_fault *at = &sweep->fault[k].about;
         const bool same = at->part == swap->part && at->node == swap->node &&
                           at->other == swap->other && at->to == swap->to;
@@ -98,29 +98,27 @@ static bool is_there(const sl_sweep *sweep, int32_t first, const sl_fault *swap)
     return false;
 }
 
-/* A wire, or the joint at its end, that comes to a node from elsewhere. */
-static bool comes_to(const sl_sweep *sweep, sl_part part, sl_node node)
+/* Does a wire, or else a joint such as the clamp at its end, come to a node from elsewhere? */
+static bool comes_to(const sl_sweep *sweep, sl_part part, sl_use use, sl_node node)
 {
     const sl_kind *kind = conductor(sweep, part);
-    return kind && (kind->uses[0] == SL_WIRE || kind->uses[0] == SL_CONNECTION) &&
-           far_end(sweep, part, node) != SL_NONE;
+    return kind && kind->uses[0] == use && far_end(sweep, part, node) != SL_NONE;
 }
 
-/* Each wire on one node with each on another. Two that come from the same node are the same
-   either way. */
-static sl_status add_between(sl_sweep *sweep, int32_t first, sl_node node, sl_node to)
+/* Each wire on one node with each on another, or each joint: nobody takes a screw for a wire. Two
+   that come from the same node are the same either way. */
+static sl_status add_between(sl_sweep *sweep, sl_use use, sl_node node, sl_node to)
 {
     const int32_t parts = sl_circuit_part_count(sweep->circuit);
     sl_status st = SL_OK;
     for (sl_part p = 0; p < parts; p++) {
-        if (!comes_to(sweep, p, node)) {
+        if (!comes_to(sweep, p, use, node)) {
             continue;
         }
         for (sl_part other = 0; other < parts && st == SL_OK; other++) {
             const sl_fault swap = swap_of(p, node, other, to);
-            if (comes_to(sweep, other, to) && can_be(sweep, &swap) &&
-                far_end(sweep, p, node) != far_end(sweep, other, to) &&
-                !is_there(sweep, first, &swap)) {
+            if (comes_to(sweep, other, use, to) && can_be(sweep, &swap) &&
+                far_end(sweep, p, node) != far_end(sweep, other, to) && !is_there(sweep, &swap)) {
                 st = add(sweep, &swap);
             }
         }
@@ -128,20 +126,22 @@ static sl_status add_between(sl_sweep *sweep, int32_t first, sl_node node, sl_no
     return st;
 }
 
-sl_status sl_sweep_add_swaps(sl_sweep *sweep)
+sl_status sl_sweep_add_swaps(sl_sweep *sweep, sl_part part)
 {
     const sl_circuit *circuit = sweep->circuit;
+    const sl_kind *kind = sl_circuit_part_kind(circuit, part);
     const int32_t first = sweep->fault_count;
+    if (!kind) {
+        return sl__fail(&sweep->message, SL_E_ARG, "there is no part %d", (int)part);
+    }
+    const int32_t terminals = only_conducts(kind) ? 0 : kind->terminal_count;
     sl_status st = SL_OK;
-    for (sl_part p = 0; p < sl_circuit_part_count(circuit) && st == SL_OK; p++) {
-        const sl_kind *kind = sl_circuit_part_kind(circuit, p);
-        const int32_t terminals = only_conducts(kind) ? 0 : kind->terminal_count;
-        for (int32_t b = 1; b < terminals; b++) {
-            for (int32_t a = 0; a < b && st == SL_OK; a++) {
-                const sl_node node = sl_circuit_part_node(circuit, p, a);
-                const sl_node to = sl_circuit_part_node(circuit, p, b);
-                st = node != to ? add_between(sweep, first, node, to) : SL_OK;
-            }
+    for (int32_t b = 1; b < terminals; b++) {
+        for (int32_t a = 0; a < b && st == SL_OK; a++) {
+            const sl_node node = sl_circuit_part_node(circuit, part, a);
+            const sl_node to = sl_circuit_part_node(circuit, part, b);
+            st = node != to ? add_between(sweep, SL_WIRE, node, to) : SL_OK;
+            st = node != to && st == SL_OK ? add_between(sweep, SL_CONNECTION, node, to) : st;
         }
     }
     if (st != SL_OK) {

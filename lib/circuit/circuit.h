@@ -85,4 +85,7 @@ struct sl_circuit {
     int32_t spread_count, spread_room;
 };
 
+/* The parameter of a kind that the speed of the engine sets, or -1. */
+int32_t sl__engine_speed_param(const sl_kind *kind);
+
 #endif

@@ -45,8 +45,7 @@ sl_status sl_circuit_add_condition(sl_circuit *c, const char *name, sl_condition
     return SL_OK;
 }
 
-/* The parameter of a kind that the speed of the engine sets, or -1. */
-static int32_t engine_speed_param(const sl_kind *kind)
+int32_t sl__engine_speed_param(const sl_kind *kind)
 {
     for (int32_t i = 0; kind->engine_speed && i < kind->param_count; i++) {
         if (strcmp(kind->params[i].name, kind->engine_speed) == 0) {
@@ -101,7 +100,7 @@ sl_status sl_condition_set_engine_speed(sl_circuit *c, sl_condition condition, d
     }
     const int32_t before = c->condition[condition].edit_count;
     for (sl_part part = 0; part < c->parts.names.count; part++) {
-        const int32_t param = engine_speed_param(&c->parts.part[part].kind->about);
+        const int32_t param = sl__engine_speed_param(&c->parts.part[part].kind->about);
         const sl_edit edit = {part, SL_SET, param, rpm};
         const sl_status st = param >= 0 ? sl_condition_edit(c, condition, &edit) : SL_OK;
         if (st != SL_OK) {

@@ -120,11 +120,12 @@ static int add_swap(lua_State *L)
     return result(L, box, sl_sweep_add_swap(box->sweep, part, node, other, to));
 }
 
-/* sweep:swaps() -> true */
+/* sweep:swaps(part) -> true */
 static int add_swaps(lua_State *L)
 {
     core_sweep *box = check_open(L);
-    return result(L, box, sl_sweep_add_swaps(box->sweep));
+    const sl_part part = core_check_part(L, box->owner->circuit, 2);
+    return result(L, box, sl_sweep_add_swaps(box->sweep, part));
 }
 
 /* sweep:reading(quantity, of [, group [, second]]) -> true: `of` is the red node or a part,

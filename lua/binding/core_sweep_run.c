@@ -152,13 +152,13 @@ static sl_status make_worker(core_sweep *box, int worker, bool contrast)
     if (box->contrast[worker]) {
         return SL_OK;
     }
-    int32_t loads = sl_circuit_unplug(box->owner->circuit, NULL, 0);
+    int32_t loads = sl_circuit_quiet(box->owner->circuit, NULL, 0);
     size_t bytes = ((size_t)loads + 1) * sizeof(sl_edit);
     sl_edit *edits = core_resize(box->owner, NULL, 0, bytes);
     if (!edits) {
         return SL_E_NOMEM;
     }
-    sl_circuit_unplug(box->owner->circuit, edits, loads);
+    sl_circuit_quiet(box->owner->circuit, edits, loads);
     sl_status status =
         sl_contrast_new(box->sweep, edits, loads, box->change_v, &box->contrast[worker]);
     core_resize(box->owner, edits, bytes, 0);

@@ -55,9 +55,10 @@ return {
   needs = { "CIRCUIT" },
   about = "Puts in each possible fault in every condition and tells which leads show it best, what a\n"
     .. "person would notice, and which faults look good to a meter alone: some reading differs by\n"
-    .. "--change or more while the condition's currents flow, and none does once every load is\n"
-    .. "unplugged with every switch as it is. Each mode of failure takes the middle of its range, or\n"
-    .. "--severities values of it. Ctrl-C stops it: what is done is reported, with exit code 130.",
+    .. "--change or more while the condition's currents flow, and none does once every load but coils\n"
+    .. "is unplugged and the engine stopped, with every switch as it is. Each mode of failure takes the\n"
+    .. "middle of its range, or --severities values of it. Ctrl-C stops it: what is done is reported,\n"
+    .. "with exit code 130.",
   options = {
     { name = "condition", value = "C", many = true,
       doc = "how the vehicle is held; may be given several times; all when not given" },

@@ -34,7 +34,11 @@ return {
       if not good then return io.failed end
       return io.write(require("strapline.report_beside").predict(circuit, good, answer))
     end
-    if answer.outcome == "timing" and format ~= "text" then
+    if format == "text" then
+      local good = values.fault and circuit:predict { condition = values.condition }
+      return io.write(require("strapline.report_text").predict(circuit, answer, good or nil))
+    end
+    if answer.outcome == "timing" then
       io.remark(require("strapline.report_text").outcome(answer))
     end
     return io.write(require("strapline.report_" .. format).predict(circuit, answer))

@@ -97,7 +97,7 @@ M.list = {
         .. "so many ohm" },
       { "swaps", 'swaps = { { "C1", "C2", "plug 1", "plug 2" } }', "also these parts in each "
         .. "other's place: C1 ends on plug 1 and C2 on plug 2, or where their second ends are when "
-        .. "not given; or \"all\": each two wires on different terminals of one part" },
+        .. "not given; or \"all\": each two wires, and each two joints, on different terminals of one part" },
       { "pairs", "pairs = true", "also two faults at a time" },
       conditions,
       { "readings", 'readings = { "lamp in", "B1 +,B1 -", { current = "M1", element = "motor" } }',

@@ -1,6 +1,12 @@
 --- The known word that a misspelt one most likely means.
 local M = {}
 
+local gsub = string.gsub -- no method: while a circuit file runs texts have few
+
+local function without_spaces(text)
+  return (gsub(text:lower(), "%s", ""))
+end
+
 --- Number of letters to change, add, drop or exchange with their neighbour to make `a` into `b`.
 function M.distance(a, b)
   local before, row = nil, {}
@@ -21,11 +27,13 @@ function M.distance(a, b)
 end
 
 --- The nearest of a list of words, or nil when none is near: a third of the letters may be wrong,
---- capitals do not count.
+--- capitals do not count. One that differs in spaces alone goes before all others.
 function M.find(word, known)
   local lower = word:lower()
+  local joined = without_spaces(word)
   local best, least = nil, #word // 3 + 1
   for _, candidate in ipairs(known) do
+    if without_spaces(candidate) == joined then return candidate end
     if math.abs(#candidate - #word) < least then
       local apart = M.distance(lower, candidate:lower())
       if apart < least then best, least = candidate, apart end

@@ -327,8 +327,9 @@ local function heading(survey, conditions)
     survey.sweep.cases, survey.done < survey.sweep.cases and
     (", stopped after %d: the rest has not been looked at"):format(survey.done) or ""), "")
   lines.add(group, lines.wrap(("A reading counts when it differs from the good vehicle by %s or "
-    .. "more. \"loaded\": the condition's own currents flow. \"alone\": every load unplugged, every "
-    .. "switch as it is, a meter the only thing connected. In brackets: the condition."):format(
+    .. "more. \"loaded\": the condition's own currents flow. \"alone\": every load unplugged but coils, "
+    .. "the engine stopped, every switch as it is, a meter the only thing connected. In brackets: "
+    .. "the condition."):format(
     change), ""))
   return group
 end
@@ -346,7 +347,7 @@ function M.text(survey, conditions, rows, all, progress)
   section(report, "** LOOKS GOOD TO A METER ALONE, bad under load", sections.load_only, rows)
   section(report, "Inside a load: without it everything reads good", sections.inside, rows)
   section(report, "A meter alone finds these too", sections.both, rows)
-  section(report, "Noticed, and no reading differs", sections.noticed, rows)
+  section(report, "Noticed, and no voltage differs; an ammeter or a clamp may tell", sections.noticed, rows)
   silent(report, survey, sections.nothing, rows, all)
   failed(report, sections.failed, rows)
   lines.add_group(report, cautions.lines(survey.circuit,

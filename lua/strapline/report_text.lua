@@ -3,6 +3,7 @@ local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
 local format = require "strapline.format"
 local lines = require "strapline.lines"
+local notice_words = require "strapline.notices"
 
 local M = {}
 
@@ -47,11 +48,23 @@ function M.outcome(answer)
   return answer.outcome == "timing" and TIMING or nil
 end
 
+--- "does not turn (good: cranks at 243 rpm)" of a part of which nothing is noticed any more; nil when
+--- nothing was.
+local function stopped(circuit, part, good)
+  local was = good and good.parts[part.name].notices or {}
+  local now = notice_words.none(circuit.kinds[part.name])
+  if #part.notices > 0 or #was == 0 or now == "nothing" then return nil end
+  return ("%s (good: %s)"):format(now, table.concat(was, "; "))
+end
+
 --- What a person notices of the parts, a line a part.
-function M.notices(found, heading)
+--- @param good the answer without faults, or nil: what works there and not here is noticed too
+function M.notices(circuit, found, heading, good)
   local rows = {}
   for _, part in ipairs(found.parts) do
     for _, text in ipairs(part.notices) do rows[#rows + 1] = { part.name, text } end
+    local text = stopped(circuit, part, good)
+    if text then rows[#rows + 1] = { part.name, text } end
   end
   if #rows == 0 then return { heading, "  nothing" } end
   local group = columns.lines({ "part", "notices" }, rows)
@@ -194,27 +207,28 @@ local function proof(found)
 end
 
 --- Tables and proof of one settled state, or of one end of a chatter.
-local function append_state(report, circuit, answer, found, notices_heading)
-  append(report, M.notices(found, notices_heading))
+local function append_state(report, circuit, answer, found, notices_heading, good)
+  append(report, M.notices(circuit, found, notices_heading, good))
   append(report, nodes_table(circuit, answer, found))
   append(report, parts_table(circuit, found))
   append(report, proof(found))
 end
 
+--- @param good the answer without faults, or nil
 --- @return the report as one text
-function M.predict(circuit, answer)
+function M.predict(circuit, answer, good)
   local report = {}
   append(report, M.heading(circuit, answer))
   local remark = M.outcome(answer)
   if remark then append(report, lines.wrap(remark, "")) end
   if answer.other then
     append(report, { "No steady state: something chatters. Both ends of it follow." })
-    append_state(report, circuit, answer, answer, "First end: what a person notices")
+    append_state(report, circuit, answer, answer, "First end: what a person notices", good)
     answer.case:view(2)
-    append_state(report, circuit, answer, answer.other, "Second end: what a person notices")
+    append_state(report, circuit, answer, answer.other, "Second end: what a person notices", good)
     answer.case:view(1)
   else
-    append_state(report, circuit, answer, answer, "What a person notices")
+    append_state(report, circuit, answer, answer, "What a person notices", good)
   end
   append(report, cautions.lines(circuit, answer, "predict"))
   return lines.join(report)

@@ -199,8 +199,17 @@ local function add_leaks(core, circuit, leaks)
   return true
 end
 
+--- Of every part, or of these.
+local function add_all_swaps(core, circuit, parts)
+  for _, part in ipairs(parts or circuit.part_names) do
+    local ok, message, code = true, nil, nil
+    if not circuit.kinds[part].is_panel then ok, message, code = core:swaps(part) end
+    if not ok then return nil, message, code end
+  end
+  return true
+end
+
 local function add_swaps(core, circuit, swaps)
-  if swaps == "all" then return core:swaps() end
   if not is_list_of_lists(swaps) then
     return question.misuse "swaps is \"all\" or a list, such as { { \"PART\", \"PART\" } }"
   end
@@ -231,7 +240,11 @@ local function add_faults(core, circuit, asked)
   end
   if ok and asked.shorts then ok, message, code = add_shorts(core, circuit) end
   if ok and asked.leaks then ok, message, code = add_leaks(core, circuit, asked.leaks) end
-  if ok and asked.swaps then ok, message, code = add_swaps(core, circuit, asked.swaps) end
+  if ok and asked.swaps == "all" then
+    ok, message, code = add_all_swaps(core, circuit, asked.parts)
+  elseif ok and asked.swaps then
+    ok, message, code = add_swaps(core, circuit, asked.swaps)
+  end
   return ok, message, code
 end
 

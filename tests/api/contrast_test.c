@@ -185,6 +185,36 @@ static void the_faulty_part_goes_before_what_differs_more(void **unused)
     end(ct, c, sweep);
 }
 
+/* A battery that is charged through a poor ground carries a current of its own; with the engine
+   stopped a meter alone finds nothing there. */
+static void the_engine_is_stopped_for_a_meter_alone(void **unused)
+{
+    (void)unused;
+    sl_circuit *c = rig_circuit(NULL);
+    rig_part(c, "battery", "B", "p 0", "cca=500, charge=0.5");
+    rig_part(c, "joint", "strap", "block 0", "resistance=0.001");
+    rig_part(c, "alternator", "G", "p block -", "rated_current=90, speed=2000");
+    rig_part(c, "lamp", "L", "p block", "power=55");
+    sl_edit quiet[4];
+    assert_int_equal(sl_circuit_unplug(c, NULL, 0), 1);
+    assert_int_equal(sl_circuit_quiet(c, NULL, 0), 2);
+    assert_int_equal(sl_circuit_quiet(c, quiet, 4), 2);
+    assert_int_equal(quiet[1].part, sl_circuit_find_part(c, "G"));
+    sl_sweep *sweep = swept_new(c);
+    const sl_edit poor = rig_series(c, "strap", NULL, 0.1);
+    assert_int_equal(sl_sweep_add_edits(sweep, "poor", &poor, 1), SL_OK);
+    read_between(sweep, "block", "0", 0);
+    for (int stopped = 0; stopped < 2; stopped++) {
+        sl_contrast *ct = NULL;
+        assert_int_equal(sl_contrast_new(sweep, quiet, 1 + stopped, 0.1, &ct), SL_OK);
+        kept k = {0};
+        assert_int_equal(sl_contrast_run(ct, 1, 1, keep, &k, NULL), SL_OK);
+        assert_int_equal(k.row[0].row.load_only, stopped);
+        sl_contrast_free(ct);
+    }
+    swept_free(c, sweep);
+}
+
 /* A relay that is fed through its own rest contact buzzes once its switch is stuck closed. */
 static void what_starts_to_chatter_is_a_symptom_at_both_ends(void **unused)
 {
@@ -360,6 +390,7 @@ int main(void)
         cmocka_unit_test(a_difference_counts_from_its_limit_on),
         cmocka_unit_test(the_faulty_part_itself_goes_first_of_equals),
         cmocka_unit_test(the_faulty_part_goes_before_what_differs_more),
+        cmocka_unit_test(the_engine_is_stopped_for_a_meter_alone),
         cmocka_unit_test(what_starts_to_chatter_is_a_symptom_at_both_ends),
         cmocka_unit_test(what_floats_does_not_look_good),
         cmocka_unit_test(symptoms_appear_disappear_and_change),

@@ -85,7 +85,7 @@ static rows whole_way(const sl_alloc *al, int32_t *ran_out)
     STEP(sl_sweep_add_leak(sweep, 2, 1, 10.0));
     STEP(sl_sweep_add_swap(sweep, 1, sl_circuit_part_node(c, 1, 1), 2,
                            sl_circuit_part_node(c, 2, 1)));
-    STEP(sl_sweep_add_swaps(sweep));
+    STEP(sl_sweep_add_swaps(sweep, 0));
     const sl_edit both[2] = {rig_set(c, "B", "charge", 0.5), rig_open(c, "M", NULL)};
     STEP(sl_sweep_add_edits(sweep, "flat, and a lamp gone", both, 2));
     STEP(sl_sweep_add_condition(sweep, 0));
@@ -252,7 +252,10 @@ static void wires_of_one_part_are_mistaken_for_each_other(void **unused)
     rig_part(c, "lamp", "L1", "low+ 0", "power=55");
     rig_part(c, "lamp", "L2", "high+ 0", "power=60");
     sl_sweep *sweep = swept_new(c);
-    assert_int_equal(sl_sweep_add_swaps(sweep), SL_OK);
+    for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
+        assert_int_equal(sl_sweep_add_swaps(sweep, p), SL_OK);
+    }
+    assert_int_equal(sl_sweep_add_swaps(sweep, sl_circuit_part_count(c)), SL_E_ARG);
     static const char *const wanted[][4] = {
         {"plus", "B+", "minus", "B-"}, {"plus", "feed", "low", "a"},
         {"plus", "feed", "high", "b"}, {"low", "a", "high", "b"},

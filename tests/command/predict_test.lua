@@ -241,6 +241,12 @@ T.case("a node that is most likely misspelt is noted, and the answer is given", 
   os.remove(slip)
 end)
 
+T.case("what stops with a fault is noticed too", function()
+  local out = program.good("predict", path, "--condition", "crank", "--fault", "B1: open")
+  local good = program.good("predict", path, "--condition", "crank"):match "M1 +(cranks at [%d.]+ rpm)"
+  T.has(out:gsub(" +", " "), ("M1 does not turn (good: %s)"):format(good))
+end)
+
 T.case("a full disk is told", function()
   local full = io.open("/dev/full", "w")
   if not full then return end
