@@ -194,6 +194,6 @@ sl_status sl__near(sl_case *cs, sl__base *base, sl__answer *answer, bool *done)
     sl__flow_links(cs, &base->net, base->nodes, answer);
     memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);
     answer->quality.iterations = 0;
-    *done = sl__prove(cs, answer) == SL_OK;
+    *done = sl__prove(cs, base->net.g, base->elements, answer) == SL_OK;
     return SL_OK;
 }

@@ -213,7 +213,8 @@ sl_status sl__newton(sl_case *cs, sl__answer *answer); /* from answer->row_v */
 sl_status sl__steady(sl_case *cs, sl__answer *answer);
 sl_status sl__steady_whole(sl_case *cs, sl__answer *answer); /* the whole circuit, always */
 void sl__flow_links(const sl_case *cs, const sl__network *net, int32_t nodes, sl__answer *answer);
-sl_status sl__prove(sl_case *cs, sl__answer *answer);
+/* From the conductances of the first elements. */
+sl_status sl__prove(sl_case *cs, const double *g, int32_t elements, sl__answer *answer);
 sl_status sl__trimmed(sl_case *cs, sl__answer *answer);
 
 /* The next step of a part that adjusts itself: plain at first, then along the secant. */

@@ -71,8 +71,8 @@ static void spread(sl_case *cs, sl__answer *answer)
 }
 
 /* Every answer is proved before it is given out: the currents by what is left over at the rows, the
-   powers here. */
-sl_status sl__prove(sl_case *cs, sl__answer *answer)
+   powers here. Currents that the digits do not tell count as the floors, as they do at the rows. */
+sl_status sl__prove(sl_case *cs, const double *g, int32_t elements, sl__answer *answer)
 {
     sl_quality *quality = &answer->quality;
     sl__pair balance = sl__pair_of(0.0);
@@ -86,7 +86,8 @@ sl_status sl__prove(sl_case *cs, sl__answer *answer)
                                                 answer->node_v[cs->branch[k].to]));
             }
             balance = sl__pair_add(balance, sl__two_prod(u, i));
-            size += fabs(u) * (fabs(i) > SL_CURRENT_FLOOR_A ? fabs(i) : SL_CURRENT_FLOOR_A);
+            double told = k < elements ? g[k] * SL_VOLTAGE_FLOOR_V : 0.0;
+            size += fabs(u) * fmax(fabs(i), fmax(told, SL_CURRENT_FLOOR_A));
         }
     }
     quality->power_balance = size == 0.0 ? 0.0 : fabs(sl__pair_value(balance)) / size;
@@ -119,7 +120,7 @@ sl_status sl__steady_whole(sl_case *cs, sl__answer *answer)
     sl__flow_links(cs, &cs->net, cs->nodes, answer);
     spread(cs, answer);
     memcpy(answer->state, cs->state, (size_t)cs->parts * sizeof *answer->state);
-    return sl__prove(cs, answer);
+    return sl__prove(cs, net->g, cs->branches, answer);
 }
 
 sl_status sl__steady(sl_case *cs, sl__answer *answer)
