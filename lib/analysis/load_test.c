@@ -76,7 +76,8 @@ sl_status sl_case_load_test(sl_case *cs, sl_part battery, sl_load_test *out)
     }
     const sl_kind *kind = &sl__case_part(cs, battery)->kind->about;
     if (sl__param_of(kind, "cca") < 0) {
-        return sl__fail(&cs->message, SL_E_ARG, "\"%s\" is a %s; only a battery has a load test",
+        return sl__fail(&cs->message, SL_E_ARG,
+                        "only a battery has a load test; the kind of \"%s\" is %s",
                         sl__case_part_name(cs, battery), kind->name);
     }
     sl_load_test test = {0};

@@ -5,6 +5,7 @@
 ---          conditions = { { record, after, temperature, warmth, edits, spreads } },
 ---          faults = { { record, about, changes, edits } },
 ---          kinds = { [part] = description }, part_names }
+local article = require "strapline.article"
 local check_part = require "strapline.check_part"
 local faults = require "strapline.faults"
 local kinds = require "strapline.kinds"
@@ -48,8 +49,8 @@ end
 local function check_position(add, name, kind, written)
   local param = kind.position_param and kind.params[kind.position_param]
   if not param then
-    add(("%s = %s: a %s has no position to set; write %s = { FIELD = VALUE }")
-      :format(name, quantity.quote(written), kind.name, name))
+    add(("%s = %s: %s has no position to set; write %s = { FIELD = VALUE }")
+      :format(name, quantity.quote(written), article(kind.name), name))
     return nil
   end
   local value, wrong = values.check(param, written)
@@ -65,7 +66,7 @@ local function check_fields(add, name, kind, body, condition)
   for _, key in ipairs(sorted.keys(body)) do
     local param = type(key) == "string" and kind.params[key]
     if not param then
-      add(("%s: a %s has no field '%s'%s"):format(name, kind.name, tostring(key),
+      add(("%s: %s has no field '%s'%s"):format(name, article(kind.name), tostring(key),
         nearest.hint_or_list(tostring(key), kinds.names_of(kind.params), "allowed")))
     elseif not words.is_unknown(body[key]) then
       local value, spread, wrong = values.check_spread(param, body[key])

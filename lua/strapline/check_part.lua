@@ -1,4 +1,5 @@
 --- Judges what a part of a circuit file says: its nodes by terminal, its values by parameter.
+local article = require "strapline.article"
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
 local panel = require "strapline.panel"
@@ -46,8 +47,8 @@ local function listed_nodes(add, body, record, kind)
     end
   end
   if most > #kind.terminals then
-    add(("lists %d nodes; a %s has %d terminals; write %s")
-      :format(most, record.kind, #kind.terminals, form_of(record, kind)))
+    add(("lists %d nodes; %s has %d terminals; write %s")
+      :format(most, article(record.kind), #kind.terminals, form_of(record, kind)))
   end
   return nodes
 end

@@ -19,6 +19,7 @@
 --- A judgement is { value, allowed, verdict, limit, good_current, celsius }, the verdict "ok", "bad",
 --- "by current" (over the limit, but with good resistance), "cannot judge" or "no limit". What is
 --- not defined is nil.
+local article = require "strapline.article"
 local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
@@ -56,8 +57,8 @@ local function find_load(circuit, text)
   local ok, message, code = question.check_no_panel(circuit, part)
   if not ok then return nil, message, code end
   if not uses_current(circuit.kinds[part]) then
-    return question.misuse("load: '%s' is a %s, which has no use for the current; name what the "
-      .. "current is there for: a lamp, a motor, a coil", part, circuit.kinds[part].name)
+    return question.misuse("load: '%s' is %s, which has no use for the current; name what the "
+      .. "current is there for: a lamp, a motor, a coil", part, article(circuit.kinds[part].name))
   end
   ok, message, code = question.check_element(circuit, part, element)
   if not ok then return nil, message, code end

@@ -3,6 +3,7 @@
 --- test = { circuit, condition, faults, battery, rating (A), load (A), rest_voltage,
 ---          loaded_voltage, least_voltage, temperature,
 ---          verdict = "passes" | "fails" | "charge first" }
+local article = require "strapline.article"
 local asking = require "strapline.asking"
 local calls = require "strapline.calls"
 local nearest = require "strapline.nearest"
@@ -32,7 +33,7 @@ local function find_battery(circuit, name)
     if known == name then return name end
   end
   local kind = circuit.kinds[name]
-  if kind then return question.misuse("'%s' is a %s, not a battery; batteries: %s", name, kind.name,
+  if kind then return question.misuse("'%s' is %s, not a battery; batteries: %s", name, article(kind.name),
     table.concat(names, ", ")) end
   return question.misuse("%s has no battery '%s'%s", circuit.file, tostring(name),
     nearest.hint_or_list(tostring(name), names, "batteries"))

@@ -1,7 +1,7 @@
 --- The known word that a misspelt one most likely means.
 local M = {}
 
-local gsub = string.gsub -- no method: while a circuit file runs texts have few
+local gsub, find = string.gsub, string.find -- no methods: while a circuit file runs texts have few
 
 local function without_spaces(text)
   return (gsub(text:lower(), "%s", ""))
@@ -52,8 +52,10 @@ end
 function M.hint_or_list(word, known, what)
   local hint = M.hint(word, known)
   if hint ~= "" or #known == 0 then return hint end
-  local shown = table.concat(known, ", ", 1, math.min(#known, 12))
-  return ("; %s: %s%s"):format(what, shown, #known > 12 and ", ..." or "")
+  local most = math.min(#known, 12)
+  local mark = find(table.concat(known, "", 1, most), ",", 1, true) and "; " or ", "
+  local shown = table.concat(known, mark, 1, most)
+  return ("; %s: %s%s"):format(what, shown, #known > most and mark .. "..." or "")
 end
 
 return M

@@ -3,6 +3,7 @@
 --- A quantity is known by its text ("resistance"); the library names the unit that values of it are
 --- held in. A unit is a power of ten (an integer), a factor {f}, or a function, all leading to the
 --- held unit. Powers of ten are put into the digits, so "10 mohm" is exactly the number 0.01.
+local article = require "strapline.article"
 local nearest = require "strapline.nearest"
 
 local M = {}
@@ -84,10 +85,6 @@ local function quantity_with(unit)
   end
   table.sort(found)
   return found[1]
-end
-
-local function article(noun)
-  return (noun:find("^[aeiou]") and "an " or "a ") .. noun
 end
 
 --- Cross-section in mm2 of a gauge number: 36 gauges from 0.127 mm to 39 steps up are a factor 92.

@@ -1,4 +1,5 @@
 --- A question put to a circuit, checked: which condition, which faults.
+local article = require "strapline.article"
 local faults = require "strapline.faults"
 local kinds = require "strapline.kinds"
 local nearest = require "strapline.nearest"
@@ -60,8 +61,8 @@ local function check_lacks(circuit, text, edits)
       or edit.change ~= "set" and edit.what and core:lacks(edit.part, "element", edit.what)
       and kind.elements[edit.what].lacked
     if lacked then
-      return M.misuse("fault '%s': '%s' has no '%s': it is a %s with %s", text, edit.part,
-        edit.mode or edit.what, kind.name, lacked)
+      return M.misuse("fault '%s': '%s' has no '%s': it is %s with %s", text, edit.part,
+        edit.mode or edit.what, article(kind.name), lacked)
     end
   end
   return edits

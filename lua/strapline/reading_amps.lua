@@ -4,6 +4,7 @@
 ---             { current, voltage (of the burden), above, blows, fuse_does, with } }; when a relay
 ---             chatters, both have `other`. above: more than the fuse is rated for; blows: so much
 ---             more that it surely opens, within 10 minutes; fuse_does: "opens in 0.25 to 600 s".
+local article = require "strapline.article"
 local fuse_words = require "strapline.fuse_words"
 local kinds = require "strapline.kinds"
 local question = require "strapline.question"
@@ -19,8 +20,8 @@ function M.check(circuit, plan)
   local names = kinds.names_of(kind.elements)
   if not element and #names == 1 then element = names[1] end
   if not element then
-    return question.misuse("'%s' is a %s with several paths; say which: '%s.%s'; paths: %s", part,
-      kind.name, part, names[1], table.concat(names, ", "))
+    return question.misuse("'%s' is %s with several paths; say which: '%s.%s'; paths: %s", part,
+      article(kind.name), part, names[1], table.concat(names, ", "))
   end
   ok, message, code = question.check_element(circuit, part, element)
   if not ok then return nil, message, code end

@@ -4,6 +4,7 @@
 ---             places = { { node, through, held, others = { { part, current } } } }, other }
 --- A place is an end of a clamped lead where the current parts: `through` flows there, `held` of it
 --- is in the jaws, and `others` carry the rest, each counted into its part.
+local article = require "strapline.article"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 local reading = require "strapline.reading"
@@ -28,13 +29,13 @@ local function parse_lead(circuit, text)
   if not kind then return nil, part, terminal end
   local names = terminal_names(kind)
   if #names == 0 then
-    return question.misuse("no clamp goes round '%s', a %s; name the conductor that ends on its stud",
-      part, kind.name)
+    return question.misuse("no clamp goes round '%s', %s; name the conductor that ends on its stud",
+      part, article(kind.name))
   elseif not terminal and #names > 2 then
-    return question.misuse("'%s' is a %s with %d leads; say which: '%s.%s'; terminals: %s", part,
-      kind.name, #names, part, names[1], table.concat(names, ", "))
+    return question.misuse("'%s' is %s with %d leads; say which: '%s.%s'; terminals: %s", part,
+      article(kind.name), #names, part, names[1], table.concat(names, ", "))
   elseif terminal and not kind.terminals[terminal] then
-    return question.misuse("a %s has no terminal '%s'%s", kind.name, terminal,
+    return question.misuse("%s has no terminal '%s'%s", article(kind.name), terminal,
       nearest.hint_or_list(terminal, names, "terminals"))
   end
   local index = terminal and kind.terminals[terminal].index or 1

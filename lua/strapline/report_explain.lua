@@ -119,17 +119,26 @@ local function comparison(found)
     change > 0 and "this is higher" or "this is lower", format.text(math.abs(change), "voltage"))
 end
 
+--- What is lost beyond the good drop, whichever way the current goes: leads the other way round
+--- read less than nothing along the whole way.
+local function loses_beyond(drop, good)
+  if drop <= 0 and good <= 0 then return good - drop end
+  return drop - good
+end
+
 local MOST_CHANGES = 3
 local LEAST_CHANGE = 0.05 -- of the greatest
 
---- The places, loads aside, whose drop differs most from that of the good circuit.
+--- The places, loads aside, whose drop differs most from that of the good circuit; one that the way
+--- goes through there and back is told once.
 local function change_lines(found)
-  local changes = {}
+  local changes, told = {}, {}
   for _, step in ipairs(found.compared and found.way and found.way.steps or {}) do
-    local change = step.drop and step.good_drop and step.drop - step.good_drop
+    local change = step.drop and step.good_drop and loses_beyond(step.drop, step.good_drop)
     if change and not words.is_load(step.use) and step.use ~= "source"
-      and math.abs(change) >= 2 * found.way.unit then
+      and math.abs(change) >= 2 * found.way.unit and not told[words.place(step)] then
       changes[#changes + 1] = { place = words.place(step), change = change, at = #changes }
+      told[words.place(step)] = true
     end
   end
   table.sort(changes, function(a, b)

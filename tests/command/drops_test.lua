@@ -200,6 +200,15 @@ T.case("explain tells the division of the current between the leads", function()
   T.has(text, "G1 99 %, beside it leak 1.0 % (")
 end)
 
+T.case("a place loses more with the leads either way round, and is told once", function()
+  for _, leads in ipairs { { "battery - post", "engine block" }, { "engine block", "battery - post" } } do
+    local text = program.good("explain", bike, "--red", leads[1], "--black", leads[2],
+      "--condition", "crank", "--fault", "corroded frame ground")
+    T.has(text, "\nAgainst the good circuit frame ground loses 636.2 mV more, ground cable "
+      .. "loses 61.58 mV less,\n")
+  end
+end)
+
 T.case("explain across an open place is that place alone, with another load on", function()
   local text = program.good("explain", beside, "--red=plus", "--black=feed", "--fault=F: blown")
   T.has(text, "\nAgainst the good circuit F loses ")

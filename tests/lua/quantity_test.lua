@@ -199,4 +199,13 @@ T.case("no spread, and a sign that is none", function()
   T.equal(quantity.has_spread "-5 V", false)
 end)
 
+T.case("articles, and lists of words that have commas of their own", function()
+  T.equal(require "strapline.article" "alternator", "an alternator")
+  T.equal(require "strapline.article" "fuse", "a fuse")
+  local nearest = require "strapline.nearest"
+  T.equal(nearest.hint_or_list("x", { "rest", "crank" }, "conditions"), "; conditions: rest, crank")
+  T.equal(nearest.hint_or_list("x", { "rest", "crank, -40 C" }, "conditions"),
+    "; conditions: rest; crank, -40 C")
+end)
+
 T.finish()
