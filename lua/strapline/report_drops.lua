@@ -374,7 +374,23 @@ local function blamed_text(blamed)
   return #list > 0 and table.concat(list, ". ") or nil
 end
 
---- What is at fault, before the tables that show it; nil when nothing is.
+--- That nothing is over its limit; nil where a way stops, a current is not what it should be, or
+--- something cannot be judged.
+local function all_well(paths, blamed)
+  local count, seen = 0, {}
+  for _, path in ipairs(paths) do
+    if path.no_way or path.stops > 0 or current_remark(path, blamed, false) then return nil end
+    for _, step in ipairs(path.steps) do
+      local verdict, place = step.judged.verdict, words.place(step)
+      if verdict == "cannot judge" then return nil end
+      if verdict == "ok" and not seen[place] then count, seen[place] = count + 1, true end
+    end
+  end
+  return count > 0 and ("NOTHING OVER ITS LIMIT: %s judged, each at the current it has here")
+    :format(count == 1 and "1 place" or count .. " places") or nil
+end
+
+--- What is at fault, before the tables that show it, or that nothing is; nil when that is not told.
 local function summary(drops, index)
   if not drops.judged and #drops.ends[1] > 0 then
     return ("NOTHING WAS JUDGED: set %s has no limit for any place on these paths; --limits list "
@@ -388,6 +404,7 @@ local function summary(drops, index)
   for _, path in ipairs(drops.ends[index]) do
     if path.bad then return "BAD: no single place, but a side as a whole; see below" end
   end
+  return not other and all_well(drops.ends[index], drops.blamed[index]) or nil
 end
 
 --- @return the report as one text

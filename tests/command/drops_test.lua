@@ -192,6 +192,15 @@ resistor "leak" { "engine", "minus", resistance = "0.2 ohm" }
 lamp     "L" { "plus", "minus", power = "5 W" }
 ]]
 
+T.case("drops says first that nothing is over its limit, where all could be judged", function()
+  T.has(program.good("drops", bike, "--condition=crank"), "\n\nNOTHING OVER ITS LIMIT: 19 places")
+  for _, fault in ipairs { "corroded frame ground", "fuse clip 40 mohm" } do
+    local _, out = program.run("drops", bike, "--condition=crank", "--fault", fault)
+    T.has(out, "frame ground")
+    T.equal(out:find("NOTHING OVER", 1, true), nil)
+  end
+end)
+
 T.case("explain tells the division of the current between the leads", function()
   local text = program.good("explain", beside, "--red=feed", "--black=minus")
   T.has(text, '  At "engine" the current parts: G1 74 %, beside it G2 25 % (')
