@@ -199,6 +199,10 @@ T.case("drops says first that nothing is over its limit, where all could be judg
     T.has(out, "frame ground")
     T.equal(out:find("NOTHING OVER", 1, true), nil)
   end
+  T.has(program.good("drops", beside, "--load=R"), "\n\nNOTHING OVER ITS LIMIT: ")
+  local little = program.good("drops", beside, "--load=R", "--fault=R: resistance = 50 ohm")
+  T.has(little, "where little flows")
+  T.equal(little:find("NOTHING OVER", 1, true), nil)
 end)
 
 T.case("explain tells the division of the current between the leads", function()
