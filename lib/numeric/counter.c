@@ -23,11 +23,10 @@ void sl__counter_block(const uint32_t counter[4], const uint32_t key[2], uint32_
     }
 }
 
-/* From two words, above -1 and below 1: the middles of 2^52 steps, all of them exact. */
-static double unit(uint32_t high, uint32_t low)
+/* From a word, above -1 and below 1: the middles of 2^32 steps, all of them exact. */
+static double unit(uint32_t word)
 {
-    const uint64_t bits = ((uint64_t)high << 32 | low) >> 12;
-    return ((double)bits + 0.5) * 0x1p-51 - 1.0;
+    return ((double)word + 0.5) * 0x1p-31 - 1.0;
 }
 
 /* Three standard deviations reach from the middle to the ends, and so much of all numbers lies on
@@ -87,11 +86,10 @@ double sl__counter_draw(uint64_t seed, int64_t sample, int32_t variable, sl_shap
 {
     const uint32_t key[2] = {(uint32_t)seed, (uint32_t)(seed >> 32)};
     const uint32_t counter[4] = {(uint32_t)sample, (uint32_t)((uint64_t)sample >> 32),
-                                 (uint32_t)variable / 2, 0};
+                                 (uint32_t)variable / 4, 0};
     uint32_t word[4];
     sl__counter_block(counter, key, word);
-    const int at = 2 * (variable % 2);
-    const double u = unit(word[at], word[at + 1]);
+    const double u = unit(word[variable % 4]);
     if (shape == SL_UNIFORM) {
         return u;
     }

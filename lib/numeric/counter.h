@@ -14,7 +14,8 @@
 /* Ten rounds. */
 void sl__counter_block(const uint32_t counter[4], const uint32_t key[2], uint32_t out[4]);
 
-/* Where in its spread, -1 to 1, number `variable` of a sample lies. Two variables share a block. */
+/* Where in its spread, -1 to 1, number `variable` of a sample lies: in one of 2^32 steps. Four
+   variables share a block. */
 double sl__counter_draw(uint64_t seed, int64_t sample, int32_t variable, sl_shape shape);
 
 /* The same numbers, to the last bit, of variables 0 ... count - 1 of sample[SL__LANES]:

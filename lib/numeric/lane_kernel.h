@@ -46,13 +46,20 @@ LANES_TARGET static void LANES_NAME(values)(int32_t count, const sl__lanes_sprea
 LANES_TARGET static void LANES_NAME(ohmic)(int32_t count, const sl__lanes_spread *spread,
                                            const double *z, double *to)
 {
+    VEC sum[PARTS] = {{0}};
     for (int32_t k = 0; k < count; k++) {
         const VEC *from = AT_CONST(z, spread[k].z);
-        VEC *at = AT(to, spread[k].to);
         EACH
         {
             const VEC x = LANES_NAME(spread_one)(&spread[k], from[h]);
-            at[h] = 1.0 / (spread[k].ohm + spread[k].ohm_each * x);
+            sum[h] += spread[k].ohm + spread[k].ohm_each * x;
+        }
+        if (spread[k].to >= 0) {
+            EACH
+            {
+                AT(to, spread[k].to)[h] = 1.0 / sum[h];
+                sum[h] = (VEC){0};
+            }
         }
     }
 }
@@ -110,18 +117,17 @@ LANES_TARGET static inline void LANES_NAME(philox)(uint64_t seed, const WORD *sa
 LANES_TARGET static void LANES_NAME(uniform)(uint64_t seed, const uint64_t *sample,
                                              int32_t variables, double *z)
 {
-    const WORD zero = {0}, two = zero + 0x4000000000000000U, half = zero + 0xFFFFFFFFU;
+    const WORD zero = {0}, two = zero + 0x4000000000000000U, rest = zero + 0xFFFFFFFFFFFFFU;
     const WORD *at = (const WORD *)(const void *)sample;
-    for (int32_t v = 0; v < variables; v += 2 * TWIN) {
+    for (int32_t v = 0; v < variables; v += 4 * TWIN) {
         EACH
         {
             WORD word[TWIN][4];
-            LANES_NAME(philox)(seed, &at[h], (uint64_t)(v / 2), word);
-            for (int n = 0; n < 2 * TWIN && v + n < variables; n++) {
-                const WORD *c = word[n / 2] + (n % 2 ? 2 : 0), high = c[0], low = c[1];
-                /* 52 bits make a number of 2 to 4: exact, as is all that follows. */
-                const WORD bits = (high << 32 | (low & half)) >> 12;
-                AT(z, v + n)[h] = ((VEC)(bits | two) - 3.0) + 0x1p-52;
+            LANES_NAME(philox)(seed, &at[h], (uint64_t)(v / 4), word);
+            for (int n = 0; n < 4 * TWIN && v + n < variables; n++) {
+                /* The bits of a word make a number of 2 to 4: exact, as is all that follows. */
+                const WORD bits = word[n / 4][n % 4] << 20 & rest;
+                AT(z, v + n)[h] = ((VEC)(bits | two) - 3.0) + 0x1p-32;
             }
         }
     }

@@ -7,12 +7,12 @@
 
 #include <stdbool.h>
 
-/* A parameter that varies, and what it makes of a conductance: x = value + z (down or up), held
-   between least and greatest, and the conductance is 1 / (ohm + ohm_each x). */
+/* A parameter that varies, and what it makes of a resistance: x = value + z (down or up), held
+   between least and greatest, and the resistance is ohm + ohm_each x. */
 typedef struct sl__lanes_spread {
     double value, down, up, least, greatest; /* down and up in the unit of the value */
     double ohm, ohm_each;
-    int32_t z, to; /* from lane array z[z] to lane array to[to] */
+    int32_t z, to; /* from lane array z[z] to lane array to[to]; -1: in series with the next */
 } sl__lanes_spread;
 
 /* A network in lanes. */
@@ -23,7 +23,7 @@ typedef struct sl__lanes_net {
 } sl__lanes_net;
 
 typedef struct sl__lanes_kernels {
-    /* Values, or conductances where `ohmic`, of spreads. */
+    /* Values of spreads, or the conductances of what is in series. */
     void (*values)(int32_t count, const sl__lanes_spread *spread, const double *z, double *to);
     void (*ohmic)(int32_t count, const sl__lanes_spread *spread, const double *z, double *to);
 
@@ -31,7 +31,7 @@ typedef struct sl__lanes_kernels {
     void (*chebyshev)(int32_t count, const double *c, double middle, double scale, const double *x,
                       double *to);
 
-    /* Uniform numbers between -1 and 1, as counter.h has them: two variables for
+    /* Uniform numbers between -1 and 1, as counter.h has them: four variables for
        each block of the counter. sample[SL__LANES] */
     void (*uniform)(uint64_t seed, const uint64_t *sample, int32_t variables, double *z);
 

@@ -76,32 +76,6 @@ static bool same_shape(sl__plan *plan)
     return same;
 }
 
-/* Has a stage the shape of an earlier one? */
-static bool shares(const sl__plan *plan, const sl__stage *stage, const sl__stage *earlier)
-{
-    const size_t bytes = (size_t)plan->branches * sizeof *stage->from;
-    return stage->rows == earlier->rows && memcmp(stage->from, earlier->from, bytes) == 0 &&
-           memcmp(stage->to, earlier->to, bytes) == 0;
-}
-
-/* The factor of the network that the case has just solved. */
-static sl_status make_factor(sl__plan *plan, sl__stage *stage)
-{
-    stage->islands = plan->cs->net.islands;
-    plan->most_rows = stage->rows > plan->most_rows ? stage->rows : plan->most_rows;
-    for (int32_t s = 0; s < plan->stages - 1; s++) {
-        if (shares(plan, stage, &plan->stage[s])) {
-            stage->factor = plan->stage[s].factor;
-            return SL_OK;
-        }
-    }
-    stage->factor = plan->factors;
-    const sl_status st = sl__factor_new(&plan->al, stage->rows, plan->branches, stage->from,
-                                        stage->to, &plan->factor[plan->factors]);
-    plan->factors += st == SL_OK;
-    return st;
-}
-
 /* What moves next, by the timers of the case. */
 static sl__move next_move(sl_case *cs)
 {
@@ -130,8 +104,10 @@ static sl_status follow(sl__plan *plan, sl_condition condition, bool begins, con
         return SL_E_NOMEM;
     }
     memcpy(stage->trim, cs->answer[0].trim, (size_t)cs->trimming_count * sizeof *stage->trim);
+    stage->islands = cs->net.islands;
+    plan->most_rows = stage->rows > plan->most_rows ? stage->rows : plan->most_rows;
     *found = same_shape(plan);
-    return *found ? make_factor(plan, stage) : SL_OK;
+    return SL_OK;
 }
 
 /* The conditions of a case from the first that counts to its own. What came before leaves nothing

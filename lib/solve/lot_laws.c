@@ -142,12 +142,10 @@ void sl__lot_set_laws(sl__lot *lot, const double *z)
     sl__set_lanes(sl__lanes_of(lot->x, plan->variables - 1), stage->celsius);
     plan->kernels->values(stage->values, stage->spread, z, lot->x);
     plan->kernels->ohmic(stage->ohmics, stage->ohmic, z, lot->g);
-    for (int32_t p = 0; p < plan->parts; p++) {
+    for (int32_t n = 0; n < stage->busy; n++) {
+        const int32_t p = stage->at_work[n];
         const sl__plan_part *part = &plan->part[p];
         const sl__plan_work *work = &stage->work[p];
-        if (!work->fresh) {
-            continue;
-        }
         if (part->stateful || part->trim >= 0 || work->direct) {
             complete(lot, part, work);
         }

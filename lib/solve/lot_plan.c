@@ -178,7 +178,8 @@ static bool plan_work(sl__plan *plan, int32_t s, int32_t p)
                   before->state[part->part] != stage->state[part->part] ||
                   before->celsius != stage->celsius || has_setting(stage, part);
     if (!work->fresh) {
-        work->direct = was->direct;
+        *work = *was;
+        work->fresh = false;
         return true;
     }
     work->direct = part->trim >= 0;
@@ -187,6 +188,9 @@ static bool plan_work(sl__plan *plan, int32_t s, int32_t p)
     }
     part->full = part->full || work->direct;
     work->plain = is_plain(plan, work);
+    if (!work->plain || part->stateful) {
+        stage->at_work[stage->busy++] = p;
+    }
     for (int32_t v = 0; v < part->items; v++) {
         const int32_t item = part->item + v;
         sl__lanes_spread spread = spread_of(plan, item, work->value[plan->vary->item[item].param]);
@@ -216,6 +220,7 @@ static sl_status plan_stage(sl__plan *plan, int32_t s, bool *found)
     const int32_t n = cs->branches;
     stage->setting = sl__arena_take(a, n, sizeof *stage->setting);
     stage->work = sl__arena_take(a, plan->parts, sizeof *stage->work);
+    stage->at_work = sl__arena_take(a, plan->parts, sizeof *stage->at_work);
     stage->spread = sl__arena_take(a, plan->variables, sizeof *stage->spread);
     stage->ohmic = sl__arena_take(a, plan->variables, sizeof *stage->ohmic);
     stage->drive = sl__arena_take(a, n, sizeof *stage->drive);
@@ -279,6 +284,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
     plan->part = sl__arena_take(a, parts, sizeof *plan->part);
     plan->part_of = sl__arena_take(a, parts, sizeof *plan->part_of);
     plan->slot = sl__arena_take(a, elements, sizeof *plan->slot);
+    plan->plain = sl__arena_take(a, elements, sizeof *plan->plain);
     plan->open = sl__arena_take(a, elements, sizeof *plan->open);
     plan->trim = sl__arena_take(a, parts, sizeof *plan->trim);
     plan->stateful = sl__arena_take(a, parts, sizeof *plan->stateful);
@@ -286,6 +292,9 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
         return SL_E_NOMEM;
     }
     memset(plan->slot, 0xff, (size_t)elements * sizeof *plan->slot);
+    for (int32_t k = 0; k < elements; k++) {
+        plan->plain[k].to = SL_NONE;
+    }
     plan->variables = plan->vary->count + 1;
     st = sl__plan_follow(plan, way, found);
     if (st != SL_OK || !*found) {
@@ -307,7 +316,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
     for (int32_t s = 0; s < plan->stages && *found && st == SL_OK; s++) {
         st = sl__plan_ways(plan, &plan->stage[s]);
     }
-    return st;
+    return st == SL_OK && *found ? sl__plan_settings(plan) : st;
 }
 
 double sl__plan_trim(const sl__plan *plan, const sl__stage *stage, int32_t t)

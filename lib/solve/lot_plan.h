@@ -73,11 +73,15 @@ typedef struct sl__stage {
 
     int32_t rows;
     int32_t *from, *to; /* [branches] rows; in a made plan in the order of elimination */
-    double *offset;     /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
-    bool *joined;       /* [branches] its ends are of one island */
-    sl__law *law;       /* [branches] */
-    bool *link;         /* [branches] */
-    int32_t factor;     /* of the plan's: the one that it shares with stages of the same shape */
+    int32_t *run;       /* [branches] the one that stands for all in series with it; SL_NONE: no
+                           current flows in it */
+    bool *alone;        /* [branches] it stands for itself only */
+    int32_t *shape_from, *shape_to; /* [branches] rows of what is factored: runs */
+    double *offset; /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
+    bool *joined;   /* [branches] its ends are of one island */
+    sl__law *law;   /* [branches] */
+    bool *link;     /* [branches] */
+    int32_t factor; /* of the plan's: the one that it shares with stages of the same shape */
     int32_t islands;
     int32_t *need; /* [needs] rows that are read */
     int32_t needs;
@@ -89,6 +93,8 @@ typedef struct sl__stage {
     int32_t settings;
     int32_t *setting;    /* branches to be set anew when a sample comes here */
     sl__plan_work *work; /* [plan->parts] */
+    int32_t busy;
+    int32_t *at_work; /* [busy] parts of which more is to be done than the kernels do */
     int32_t values, ohmics;
     sl__lanes_spread *spread, *ohmic; /* what the kernels do */
 
@@ -134,9 +140,10 @@ struct sl__plan {
     sl__factor **factor; /* [factors] while it is made */
     int32_t parts;
     sl__plan_part *part;
-    bool *open;       /* [branches] taken away by a fault */
-    int32_t *part_of; /* [all parts] among these, or -1 */
-    int32_t *slot;    /* [branches] among the curves, or -1 */
+    bool *open;              /* [branches] taken away by a fault */
+    int32_t *part_of;        /* [all parts] among these, or -1 */
+    int32_t *slot;           /* [branches] among the curves, or -1 */
+    sl__lanes_spread *plain; /* [branches] what the kernels do of each alone; to: SL_NONE, or it */
     int32_t slots, most_rows, value_room, along_room;
     int32_t trims;
     int32_t *trim;             /* [trims] plan parts that adjust themselves */
@@ -170,6 +177,16 @@ bool sl__plan_wants(sl__plan *plan, sl__stage *stage, bool last);
 /* Is the reading a small difference of large voltages? All rows are then needed, and which branches
    do not follow Ohm's law. */
 sl_status sl__plan_fine(sl__plan *plan);
+
+/* Takes dead ends, and rows between resistances, out of a stage's network: one branch then stands
+   for all of a run. SL_OK or SL_E_NOMEM. */
+sl_status sl__plan_runs(sl__plan *plan, sl__stage *stage);
+
+/* Lists the conductances of runs that are to be worked out at a stage; those before it are done. */
+sl_status sl__plan_sums(sl__plan *plan, sl__stage *stage);
+
+/* Lists what else is to be set because other runs were there before; all stages are done. */
+sl_status sl__plan_settings(sl__plan *plan);
 
 /* Finds where a solve of a stage has to go, and numbers its rows as they are eliminated. */
 sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage);

@@ -1,5 +1,6 @@
 /* lib/solve/lot_ways.c: where currents come in at a stage, what is read, and the way between. */
 #include <math.h>
+#include <string.h>
 
 #include "solve/lot_plan.h"
 
@@ -114,18 +115,33 @@ static bool is_lifted(const sl__stage *stage, int32_t k)
     return false;
 }
 
+/* May the source of a branch be another one in some sample? */
+static bool source_moves(const sl__plan *plan, const sl__stage *stage, int32_t k)
+{
+    const int32_t p = k < plan->cs->elements ? plan->part_of[plan->cs->branch[k].part] : -1;
+    if (p < 0) {
+        return false;
+    }
+    const sl__plan_work *work = &stage->work[p];
+    bool moves = work->direct;
+    for (int32_t n = 0; n < work->numbers; n++) {
+        moves = moves || (work->number[n].which == SL__NUMBER_OPEN_V &&
+                          plan->part[p].branch + work->number[n].element == k);
+    }
+    return moves;
+}
+
 /* Branches that drive currents: sources, and what may be one in some sample. */
 static void find_drives(const sl__plan *plan, sl__stage *stage)
 {
     const sl_case *cs = plan->cs;
     for (int32_t k = 0; k < cs->branches; k++) {
         const sl__law *law = &stage->law[k];
-        const int32_t p = k < cs->elements ? plan->part_of[cs->branch[k].part] : -1;
-        const bool asked = p >= 0 && stage->work[p].direct;
         if (law->form == SL__FIXED) {
             stage->fix[stage->fixed++] = k;
         } else if (law->form == SL__OHMIC && !stage->link[k] &&
-                   (asked || stage->offset[k] - law->open_v != 0.0 || is_lifted(stage, k))) {
+                   (stage->offset[k] - law->open_v != 0.0 || is_lifted(stage, k) ||
+                    source_moves(plan, stage, k))) {
             stage->drive[stage->driven++] = k;
         }
     }
@@ -160,8 +176,39 @@ bool sl__plan_wants(sl__plan *plan, sl__stage *stage, bool last)
     return true;
 }
 
+/* Has a stage the shape of an earlier one? */
+static bool shares(const sl__plan *plan, const sl__stage *stage, const sl__stage *earlier)
+{
+    const size_t bytes = (size_t)plan->branches * sizeof *stage->shape_from;
+    return stage->rows == earlier->rows &&
+           memcmp(stage->shape_from, earlier->shape_from, bytes) == 0 &&
+           memcmp(stage->shape_to, earlier->shape_to, bytes) == 0;
+}
+
+/* The factor of a stage: that of an earlier one of its shape, or a new one. */
+static sl_status find_factor(sl__plan *plan, sl__stage *stage)
+{
+    for (const sl__stage *earlier = plan->stage; earlier < stage; earlier++) {
+        if (shares(plan, stage, earlier)) {
+            stage->factor = earlier->factor;
+            return SL_OK;
+        }
+    }
+    stage->factor = plan->factors;
+    const sl_status st = sl__factor_new(&plan->al, stage->rows, plan->branches, stage->shape_from,
+                                        stage->shape_to, &plan->factor[plan->factors]);
+    plan->factors += st == SL_OK;
+    return st;
+}
+
 sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage)
 {
+    sl_status st = sl__plan_runs(plan, stage);
+    st = st == SL_OK ? sl__plan_sums(plan, stage) : st;
+    st = st == SL_OK ? find_factor(plan, stage) : st;
+    if (st != SL_OK) {
+        return st;
+    }
     const sl__factor *factor = plan->factor[stage->factor];
     const int32_t most = 2 * plan->branches;
     int32_t rows = 0;
@@ -185,7 +232,7 @@ sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage)
         sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_IN, work, ways);
     }
     sl__factor_mark_ways(factor, stage->needs, stage->need, SL__WAY_OUT, work, ways);
-    const sl_status st = sl__along_new(&plan->al, factor, ways, &stage->along);
+    st = sl__along_new(&plan->al, factor, ways, &stage->along);
     if (st == SL_OK) {
         sl__along_place(factor, work);
         number_rows(plan, stage, work);

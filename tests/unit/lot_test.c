@@ -29,11 +29,12 @@ static double *lanes(int32_t count)
     return array;
 }
 
-/* False: no such reading, or no plan. */
-static bool open_bench(const sl_circuit *c, sl_condition condition, const sl_reading *of, bench *b)
+/* usual: what has no spread has the usual one of its kind. False: no such reading, or no plan. */
+static bool open_bench(const sl_circuit *c, sl_condition condition, const sl_reading *of,
+                       bool usual, bench *b)
 {
     *b = (bench){.cs = rig_case(c, condition)};
-    if (sl_band_new(b->cs, of, true, &b->band) == SL_OK) {
+    if (sl_band_new(b->cs, of, usual, &b->band) == SL_OK) {
         assert_int_equal(sl__plans_new(&b->band->al, b->cs, &b->band->vary, of, &b->plans), SL_OK);
         assert_int_equal(sl__lots_new(&b->band->al, b->plans, &b->lots), SL_OK);
         const int32_t count = b->band->vary.count + 1;
@@ -126,6 +127,12 @@ static void test_kernels(void **state)
             assert_true(x[l] == sl__spread_value(&given, 2.0, z[SL__LANES + l], 1.7, 2.6));
             assert_true(g[l] == 1.0 / (0.25 + 1.5 * x[l]));
             p[l] = 2.0;
+        }
+        const sl__lanes_spread series[] = {
+            {.value = 2.0, .greatest = 9.0, .ohm = 1.0, .z = 1, .to = -1}, spread[0]};
+        with->ohmic(2, series, z, g);
+        for (int l = 0; l < SL__LANES; l++) {
+            assert_true(g[l] == 1.0 / (1.0 + (0.25 + 1.5 * x[l])));
         }
         with->chebyshev(4, c, 2.0, 1.25, x, p);
         for (int l = 0; l < SL__LANES; l++) {
@@ -236,7 +243,7 @@ static void test_every_kind(void **state)
             const sl_reading amps = {p, 0, SL_NONE, SL_NONE};
             const sl_reading volts = {SL_NONE, -1, sl_circuit_part_node(c, p, 0),
                                       sl_circuit_reference(c)};
-            if (open_bench(c, condition, p % 2 ? &amps : &volts, &b)) {
+            if (open_bench(c, condition, p % 2 ? &amps : &volts, true, &b)) {
                 const tried t = check_whole(&b, 24);
                 if (!(t.worst <= 1e-9)) {
                     fail_msg("%s in condition %d is off by %g", sl_circuit_part_name(c, p),
@@ -291,7 +298,7 @@ static void test_small_differences(void **state)
                                   sl_circuit_part_node(c, p, 1)};
         const sl_reading amps = {p, 0, SL_NONE, SL_NONE};
         bench b;
-        assert_true(open_bench(c, 0, p % 2 ? &amps : &volts, &b));
+        assert_true(open_bench(c, 0, p % 2 ? &amps : &volts, true, &b));
         const tried t = check_whole(&b, 16);
         assert_at_most("off", t.worst, 1e-9);
         assert_int_equal(t.answered, 16);
@@ -301,6 +308,213 @@ static void test_small_differences(void **state)
     assert_true(least == 0.0);
     sl_circuit_free(c);
     netgen_free(&net);
+}
+
+/* Conditions one after another: switches are open, closed and open again, and one resistance in
+   five is greater by half while they are closed. */
+static void add_conditions(sl_circuit *c)
+{
+    static const char *const names[] = {"open", "closed", "open again"};
+    for (sl_condition at = 0; at < 3; at++) {
+        sl_condition same;
+        assert_int_equal(sl_circuit_add_condition(c, names[at], &same), SL_OK);
+        if (at > 0) {
+            assert_int_equal(sl_condition_after(c, at, at - 1), SL_OK);
+        }
+    }
+    for (sl_part p = 0; p < sl_circuit_part_count(c); p++) {
+        const sl_kind *kind = sl_circuit_part_kind(c, p);
+        sl_edit edit = {.part = p, .change = SL_SET};
+        if (strcmp(kind->name, "switch") == 0) {
+            edit.index = kind->position_param;
+            edit.value = 1.0;
+        } else if (strcmp(kind->name, "resistor") == 0 && p % 5 == 0) {
+            edit.index = rig_param(kind, "resistance");
+            assert_int_equal(sl_circuit_part_value(c, p, edit.index, &edit.value, NULL), SL_OK);
+            edit.value *= 1.5;
+        } else {
+            continue;
+        }
+        assert_int_equal(sl_condition_edit(c, 1, &edit), SL_OK);
+    }
+}
+
+/* The wiring of a vehicle with dead ends and long runs; one branch in nine comes behind a relay,
+   and switches join others, so that what is a run at one moment is two, or none, at another. */
+static sl_circuit *build_switched(const netgen *net)
+{
+    sl_circuit *c = rig_circuit(NULL);
+    for (int32_t e = 0; e < net->branches; e++) {
+        const int32_t from = net->from[e] + 1, to = net->to[e] + 1, coil = 1 + e % net->rows;
+        const bool battery = net->emf[e] != 0.0, relay = e % 9 == 4;
+        char name[24], nodes[100], values[60];
+        if (relay) {
+            snprintf(name, sizeof name, "K%d", (int)e);
+            snprintf(nodes, sizeof nodes, "n%d k%d n%d n0", (int)from, (int)e, (int)coil);
+            rig_part(c, "relay", name, nodes, "");
+        }
+        if (e % 9 == 7 && from != coil) {
+            snprintf(name, sizeof name, "S%d", (int)e);
+            snprintf(nodes, sizeof nodes, "n%d n%d", (int)from, (int)coil);
+            rig_part(c, "switch", name, nodes, "");
+        }
+        snprintf(name, sizeof name, "P%d", (int)e);
+        snprintf(nodes, sizeof nodes, "%s%d n%d", relay ? "k" : "n",
+                 (int)(relay     ? e
+                       : battery ? to
+                                 : from),
+                 (int)(battery ? from : to));
+        snprintf(values, sizeof values, "resistance=%.17g", 1.0 / net->g[e]);
+        rig_part(c, battery ? "battery" : "resistor", name, nodes, values);
+    }
+    assert_int_equal(sl_circuit_set_reference(c, sl_circuit_find_node(c, "n0")), SL_OK);
+    add_conditions(c);
+    return c;
+}
+
+/* Puts spreads of 10 % on some parts, from `first` on one in `every`. */
+static void let_vary(sl_circuit *c, sl_part first, int32_t every)
+{
+    const sl_spread tenth = {0.1, 0.1, true};
+    for (sl_part p = first; p < sl_circuit_part_count(c); p += every) {
+        const sl_kind *kind = sl_circuit_part_kind(c, p);
+        const char *param = strcmp(kind->name, "relay") == 0 ? "pull_in" : "resistance";
+        assert_int_equal(sl_circuit_set_spread(c, SL_NONE, p, rig_param(kind, param), &tenth),
+                         SL_OK);
+    }
+}
+
+/* Resistances in series, of which some vary and some do not, from one moment to the next. */
+static void test_runs(void **state)
+{
+    (void)state;
+    int64_t answered = 0, asked = 0;
+    int32_t most_plans = 0;
+    for (int32_t seed = 1; seed <= (TEST_IS_SLOW ? 3 : 24); seed++) {
+        netgen net = netgen_vehicle(30 + seed, (uint64_t)seed);
+        sl_circuit *c = build_switched(&net);
+        let_vary(c, seed % 2, 1 + seed % 3);
+        const sl_node end = sl_circuit_part_node(c, sl_circuit_part_count(c) - 1, 0);
+        const sl_reading of[] = {{SL_NONE, -1, end, sl_circuit_reference(c)},
+                                 {seed, 0, SL_NONE, SL_NONE}};
+        for (int r = 0; r < 4; r++) {
+            bench b;
+            if (open_bench(c, 1 + r / 2, &of[r % 2], false, &b)) {
+                const tried t = check_whole(&b, 24);
+                if (!(t.worst <= 1e-9)) {
+                    fail_msg("seed %d, reading %d is off by %g", (int)seed, r, t.worst);
+                }
+                check_alone(&b);
+                answered += t.answered;
+                asked += 24;
+                const int32_t plans = sl__plans_count(b.plans);
+                most_plans = plans > most_plans ? plans : most_plans;
+            }
+            close_bench(&b);
+        }
+        sl_circuit_free(c);
+        netgen_free(&net);
+    }
+    assert_true(asked > 0 && answered * 4 > asked * 3); /* in the others relays chatter */
+    assert_true(most_plans > 1);
+}
+
+/* Two ways from the battery to a load, closed one after the other and then both: the first
+   resistance stands for all of one, for all of the other, and for itself alone. */
+static void test_run_parts(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *kind, *name, *nodes, *values;
+    } parts[] = {
+        {"battery", "B", "plus 0", "resistance=0.02"},  {"relay", "K", "plus x plus 0", ""},
+        {"resistor", "R", "plus fork", "resistance=1"}, {"switch", "S1", "fork a", ""},
+        {"resistor", "R1", "a out", "resistance=2"},    {"switch", "S2", "fork b", ""},
+        {"resistor", "R2", "b out", "resistance=3"},    {"resistor", "L", "out 0", "resistance=4"},
+    };
+    static const sl_spread tenth = {0.1, 0.1, true};
+    static const char *const names[] = {"one", "other", "both"};
+    sl_circuit *c = rig_circuit(NULL);
+    for (size_t k = 0; k < sizeof parts / sizeof *parts; k++) {
+        rig_part(c, parts[k].kind, parts[k].name, parts[k].nodes, parts[k].values);
+    }
+    const sl_part load = sl_circuit_find_part(c, "L");
+    const int32_t ohm = rig_param(sl_circuit_part_kind(c, load), "resistance");
+    assert_int_equal(sl_circuit_set_spread(c, SL_NONE, load, ohm, &tenth), SL_OK);
+    for (int32_t n = 0; n < 3; n++) {
+        sl_condition at;
+        assert_int_equal(sl_circuit_add_condition(c, names[n], &at), SL_OK);
+        assert_int_equal(n > 0 ? sl_condition_after(c, at, at - 1) : SL_OK, SL_OK);
+        for (int32_t way = 0; way < 2; way++) {
+            const sl_edit edit = rig_set(c, way ? "S2" : "S1", "position", n == 2 || n == way);
+            assert_int_equal(sl_condition_edit(c, at, &edit), SL_OK);
+        }
+        const sl_reading of = {SL_NONE, -1, sl_circuit_find_node(c, "out"),
+                               sl_circuit_reference(c)};
+        bench b;
+        assert_true(open_bench(c, at, &of, false, &b));
+        const tried t = check_whole(&b, 24);
+        assert_at_most(names[n], t.worst, 1e-9);
+        assert_int_equal(t.answered, 24);
+        close_bench(&b);
+    }
+    sl_circuit_free(c);
+}
+
+/* What a battery has with nothing on it. */
+static double open_volts(void)
+{
+    sl_circuit *c = rig_grounded();
+    rig_part(c, "battery", "B", "plus 0", "resistance=0.1,surface_charge=0.4");
+    sl_case *cs = rig_solved(c, 0);
+    const double volts = rig_volts(cs, c, "plus");
+    rig_free(c, cs);
+    return volts;
+}
+
+/* A source without resistance that varies lifts what hangs on it at every moment, not at the first
+   alone; and one with a resistance drives a current though beside it hangs an equal one without. */
+static void check_ideal_source(int moves)
+{
+    const sl_spread tenth = {0.1, 0.1, true}, charged = {0.3, 0.3, false};
+    sl_circuit *c = rig_grounded();
+    char volts[40];
+    snprintf(volts, sizeof volts, "voltage=%.17g", open_volts());
+    rig_part(c, "resistor", "G", "g 0", "resistance=0.01");
+    const sl_part ideal = rig_part(c, "source", "ideal", "plus g", volts);
+    const sl_part real =
+        rig_part(c, "battery", "real", "plus 0", "resistance=0.1,surface_charge=0.4");
+    rig_part(c, "relay", "K", "plus load plus 0", "");
+    rig_part(c, "resistor", "R", "load out", "resistance=1");
+    rig_part(c, "resistor", "S", "out 0", "resistance=1");
+    const int32_t voltage = rig_param(sl_circuit_part_kind(c, ideal), "voltage");
+    const int32_t surface = rig_param(sl_circuit_part_kind(c, real), "surface_charge");
+    if (moves & 1) {
+        assert_int_equal(sl_circuit_set_spread(c, SL_NONE, ideal, voltage, &tenth), SL_OK);
+    }
+    if (moves & 2) {
+        assert_int_equal(sl_circuit_set_spread(c, SL_NONE, real, surface, &charged), SL_OK);
+    }
+    const sl_reading of[] = {{SL_NONE, -1, sl_circuit_find_node(c, "out"), sl_circuit_reference(c)},
+                             {real, 0, SL_NONE, SL_NONE},
+                             {ideal, 0, SL_NONE, SL_NONE}};
+    for (int r = 0; r < 3; r++) {
+        bench b;
+        assert_true(open_bench(c, 0, &of[r], false, &b));
+        const tried t = check_whole(&b, 64);
+        assert_at_most("off", t.worst, 1e-9);
+        assert_int_equal(t.answered, 64);
+        close_bench(&b);
+    }
+    sl_circuit_free(c);
+}
+
+static void test_ideal_sources(void **state)
+{
+    (void)state;
+    for (int moves = 1; moves <= 3; moves++) {
+        check_ideal_source(moves);
+    }
 }
 
 /* Nor on the number of threads, or on what they take at a time. */
@@ -363,7 +577,7 @@ static void test_several_ways(void **state)
     const sl_reading of = {SL_NONE, -1, sl_circuit_find_node(c, "rail"),
                            sl_circuit_find_node(c, "0")};
     bench b;
-    assert_true(open_bench(c, 0, &of, &b));
+    assert_true(open_bench(c, 0, &of, true, &b));
     const int32_t samples = TEST_IS_SLOW ? 200 : SL__LOTS_MOST;
     const tried t = check_whole(&b, samples);
     assert_at_most("off", t.worst, 1e-9);
@@ -381,7 +595,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_numbers),      cmocka_unit_test(test_kernels),
         cmocka_unit_test(test_every_kind),   cmocka_unit_test(test_small_differences),
-        cmocka_unit_test(test_several_ways),
+        cmocka_unit_test(test_several_ways), cmocka_unit_test(test_runs),
+        cmocka_unit_test(test_run_parts),    cmocka_unit_test(test_ideal_sources),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
