@@ -5,9 +5,9 @@
 /// Two clues are looked for. A load, or the coil of a relay, that has voltage in such a state and
 /// has none once every other load is unplugged: it is fed through another load, past its own
 /// switch. And a load or coil whose current flows one way in one state and the other way in
-/// another. Then every cable, strap, joint, fuse and breaker is opened in turn in every condition:
-/// a load or coil that has voltage only then, and has none once every other load is unplugged, is
-/// fed through another load by what was lost: a shared ground. The clues are those of sneak circuit
+/// another. Then every cable, strap, joint, fuse and breaker is opened in turn in each of these
+/// states: a load or coil that has voltage only then, and has none once every other load is
+/// unplugged, is fed through another load by what was lost: a shared ground. The clues are those of sneak circuit
 /// analysis (RADC-TR-89-223): H, power dome, ground dome.
 #ifndef STRAPLINE_SNEAK_H
 #define STRAPLINE_SNEAK_H
@@ -18,8 +18,8 @@
 extern "C" {
 #endif
 
-/// A state: a condition and, when not SL_NONE, a switch that is moved or a conductor that is open
-/// in it, never both.
+/// A state: a condition and, when not SL_NONE, a switch that is moved and a conductor that is open
+/// in it.
 typedef struct sl_switching {
     sl_condition condition;
     sl_part moved;
@@ -39,7 +39,7 @@ typedef struct sl_sneak {
     int32_t element;
     int32_t states;     ///< different states in which it is so, a switch moved to where it is
                         ///< already being none; of a reversal, those of the rarer way;
-                        ///< of a lost conductor, conditions
+                        ///< of a lost conductor, with it open
     sl_switching where; ///< fed through another: where the voltage is greatest; SL_SNEAK_REVERSES:
                         ///< where the current is greatest one way, and `other` the other way; a
                         ///< condition as it is goes before one with a switch moved
@@ -59,8 +59,8 @@ typedef struct sl_sneak {
 /// Finds them: writes at most `room`, in the order of the parts, those of lost conductors last and
 /// in the order of the conductors; and how many there are to *count.
 /// States without an answer are passed over; of those that chatter, the first end is taken.
-/// Cost: states x (loads that are ever fed + 1) solves, conductors x conditions, and one for each
-/// load and sneak path. `progress` is called now and then, and false stops; it may be NULL.
+/// Cost: states x (loads that are ever fed + 1) solves, states x the conductors that carry current
+/// in them, and one for each load and sneak path. `progress` is called now and then, and false stops; it may be NULL.
 /// @return SL_OK, SL_E_REFERENCE, SL_E_NOMEM; SL_E_STOPPED by `progress`: *count and out[] then
 /// tell of what was done.
 SL_API sl_status sl_circuit_find_sneaks(const sl_circuit *circuit,

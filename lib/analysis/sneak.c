@@ -46,14 +46,18 @@ static void put_out(sl__sneak_search *s, const sl_sneak *found)
     s->count++;
 }
 
+static bool is_as_it_is(const sl__sneak_search *s, int64_t index)
+{
+    return sl__sneak_switching(s, index).moved == SL_NONE;
+}
+
 /* Is a state the better one to tell? As the condition has it before a switch moved; then the
    greater value of a table. */
 static bool tells_more(const sl__sneak_search *s, const double *table, int32_t u, int64_t k,
                        int64_t best)
 {
-    const int64_t each = sl_sweep_condition_cases(s->sweep);
-    if (best < 0 || (k % each == 0) != (best % each == 0)) {
-        return best < 0 || k % each == 0;
+    if (best < 0 || is_as_it_is(s, k) != is_as_it_is(s, best)) {
+        return best < 0 || is_as_it_is(s, k);
     }
     return fabs(table[k * s->user_count + u]) > fabs(table[best * s->user_count + u]);
 }
@@ -66,7 +70,7 @@ static sl_status look_through(sl__sneak_search *s, int32_t u)
     for (int64_t k = 0; k < s->cases; k++) {
         on_its_own = on_its_own || (sl__sneak_is_fed(s, k, u) && !is_fed_through(s, k, u));
         if (is_fed_through(s, k, u)) {
-            states += s->differs[k];
+            states++;
             best = tells_more(s, s->volts, u, k, best) ? k : best;
         }
     }
@@ -98,7 +102,7 @@ static void look_reversal(sl__sneak_search *s, int32_t u)
         const double amps = s->amps[k * s->user_count + u];
         const int way = amps < 0.0;
         if (sl__sneak_is_fed(s, k, u)) {
-            states[way] += s->differs[k];
+            states[way]++;
             most[way] = tells_more(s, s->amps, u, k, most[way]) ? k : most[way];
         }
     }
@@ -119,13 +123,6 @@ static void look_reversal(sl__sneak_search *s, int32_t u)
     put_out(s, &found);
 }
 
-/* Each of the two searches counts for as many steps as there are users. */
-static sl_status tell(const sl__sneak_search *s, int64_t done)
-{
-    const bool on = !s->progress || s->progress(s->user, done, 2 * (int64_t)s->user_count);
-    return on ? SL_OK : SL_E_STOPPED;
-}
-
 static sl_status look_at_users(sl__sneak_search *s)
 {
     sl_edit *edits = sl__new(&s->al, (size_t)s->loads + 1, sizeof *edits);
@@ -139,25 +136,27 @@ static sl_status look_at_users(sl__sneak_search *s)
         st = ever && st == SL_OK ? look_through(s, u) : st;
         if (st == SL_OK) {
             look_reversal(s, u);
-            st = tell(s, u + 1);
+            st = sl__sneak_tell(s, 1, u + 1, s->user_count);
         }
     }
     sl__free(&s->al, edits, (size_t)s->loads + 1, sizeof *edits);
     return st;
 }
 
-/* A user that is off as the conditions are and is fed while a conductor is open: the case in which
-   its voltage is greatest, or -1. */
-static int64_t newly_fed(const sl__sneak_search *s, int32_t lost, int32_t u, int32_t *conditions)
+/* A user that is off with all conductors good and is fed while one is open: the case in which its
+   voltage is greatest, or -1. */
+static int64_t newly_fed(const sl__sneak_search *s, int32_t lost, int32_t u, int32_t *states)
 {
-    const int64_t each = sl_sweep_condition_cases(s->sweep);
+    const int64_t each = sl_sweep_condition_cases(s->sweep), moves = 1 + s->moves;
     int64_t best = -1;
-    *conditions = 0;
-    for (int64_t first = 0; first < s->cases; first += each) {
-        const int64_t k = first + 1 + lost;
-        if (sl__sneak_is_fed(s, k, u) && s->solved[first] && !sl__sneak_is_fed(s, first, u)) {
-            *conditions += 1;
-            best = tells_more(s, s->volts, u, k, best) ? k : best;
+    *states = 0;
+    for (int64_t first = (1 + lost) * moves; first < s->cases; first += each) {
+        for (int64_t k = first; k < first + moves; k++) {
+            const int64_t good = sl__sneak_good(s, k);
+            if (sl__sneak_is_fed(s, k, u) && s->solved[good] && !sl__sneak_is_fed(s, good, u)) {
+                *states += 1;
+                best = tells_more(s, s->volts, u, k, best) ? k : best;
+            }
         }
     }
     return best;
@@ -165,15 +164,15 @@ static int64_t newly_fed(const sl__sneak_search *s, int32_t lost, int32_t u, int
 
 static sl_status look_at_lost(sl__sneak_search *s, int32_t lost, int32_t u, sl_edit *edits)
 {
-    int32_t conditions = 0;
-    const int64_t at = newly_fed(s, lost, u, &conditions);
+    int32_t states = 0;
+    const int64_t at = newly_fed(s, lost, u, &states);
     if (at < 0) {
         return SL_OK;
     }
     sl_sneak found = {.type = SL_SNEAK_LOST,
                       .part = s->users[u].part,
                       .element = s->users[u].element,
-                      .states = conditions,
+                      .states = states,
                       .where = sl__sneak_switching(s, at),
                       .volts = s->volts[at * s->user_count + u],
                       .amps = s->amps[at * s->user_count + u],
@@ -197,13 +196,11 @@ static sl_status look_at_all_lost(sl__sneak_search *s)
 {
     sl_edit *edits = sl__new(&s->al, (size_t)s->loads + 1, sizeof *edits);
     sl_status st = edits ? SL_OK : SL_E_NOMEM;
-    for (int32_t lost = 0; lost < s->state_count && st == SL_OK; lost++) {
+    for (int32_t lost = 0; lost < s->lost_count && st == SL_OK; lost++) {
         for (int32_t u = 0; u < s->user_count && st == SL_OK; u++) {
             st = look_at_lost(s, lost, u, edits);
         }
-        st = st == SL_OK
-                 ? tell(s, s->user_count + (int64_t)s->user_count * (lost + 1) / s->state_count)
-                 : st;
+        st = st == SL_OK ? sl__sneak_tell(s, 3, lost + 1, s->lost_count) : st;
     }
     sl__free(&s->al, edits, (size_t)s->loads + 1, sizeof *edits);
     return st;
@@ -234,8 +231,10 @@ sl_status sl_circuit_find_sneaks(const sl_circuit *circuit,
     sl_status st = search_over(&search, false);
     if (st == SL_OK) {
         const int32_t found = search.count;
+        const int64_t told = search.told;
         search = fresh;
         search.count = found;
+        search.told = told;
         st = search_over(&search, true);
     }
     if (st == SL_OK || st == SL_E_STOPPED) {

@@ -1,6 +1,9 @@
 /* lib/analysis/sneak_search.h: every state of a circuit that a search for sneak paths looks at:
-   each switch in each position, or each conductor open, in each condition, and what everything that
-   uses current has there. */
+   each switch in each position in each condition, with all conductors good or each of them open,
+   and what everything that uses current has there.
+
+   The cases of a condition: as it is; the moves, each one switch in one position; and for each
+   conductor open the same again. */
 #ifndef SL_ANALYSIS_SNEAK_SEARCH_H
 #define SL_ANALYSIS_SNEAK_SEARCH_H
 
@@ -16,14 +19,17 @@ typedef struct sl__sneak_user {
 typedef struct sl__sneak_search {
     sl_alloc al;
     const sl_circuit *circuit;
-    sl_sweep *sweep;     /* every state; readings: volts and amperes of every user */
-    sl_switching *state; /* [state_room] by fault of the sweep, from 1 on; 0: nothing is moved */
-    int32_t state_count, state_room;
+    sl_sweep *sweep;     /* every state; readings: volts and amperes of every user, and amperes of
+                            every element of the conductors */
+    sl_switching *state; /* [state_room] by fault of the sweep */
+    int32_t state_count, state_room, moves;
+    sl_part *lost; /* [lost_room] conductors */
+    int32_t lost_count, lost_room;
+    bool *carries; /* [cases][lost_count] of cases with all conductors good: it carries a current */
     sl__sneak_user *users; /* [user_room] */
     int32_t user_count, user_room;
     double *volts, *amps; /* [cases][users] */
     bool *solved;         /* [cases] */
-    bool *differs; /* [cases] no other case is the same: what is moved was not there before */
     double *alone; /* [cases] volts of one user with the other loads unplugged; of cases in which
                       it is fed */
     int64_t cases;
@@ -33,6 +39,7 @@ typedef struct sl__sneak_search {
     int32_t room, count;
     bool (*progress)(void *user, int64_t done, int64_t of);
     void *user;
+    int64_t told;
 } sl__sneak_search;
 
 /* The state of a condition in which nothing is moved and nothing is lost. */
@@ -41,8 +48,17 @@ sl_switching sl__sneak_as_it_is(sl_condition condition);
 /* What is moved or lost in a case. */
 sl_switching sl__sneak_switching(const sl__sneak_search *s, int64_t index);
 
-/* Fills the tables: over the conductors that are lost, or over the switches. */
+/* The case of the same condition and the same switches with all conductors good. */
+int64_t sl__sneak_good(const sl__sneak_search *s, int64_t index);
+
+/* Fills the tables; with the conductors open too, or only with all of them good. Cases that are the
+   same as another one, a switch being moved to where it is, stay without an answer. */
 sl_status sl__sneak_solve(sl__sneak_search *s, bool lost);
+
+/* Tells that so much of a phase is done: of the two searches each solves, and then looks.
+   SL_E_STOPPED: it is not to go on. */
+enum { SL__SNEAK_PHASES = 4 };
+sl_status sl__sneak_tell(sl__sneak_search *s, int phase, int64_t done, int64_t of);
 
 /* Does a user have voltage and current to speak of in a case? */
 bool sl__sneak_is_fed(const sl__sneak_search *s, int64_t index, int32_t user);

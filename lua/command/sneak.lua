@@ -9,7 +9,8 @@ return {
   about = "Looks for paths that were never meant. With all parts good, in every condition and with each\n"
     .. "switch in each of its other positions: loads and relay coils that are fed through another\n"
     .. "load, and those whose current turns round. And with each cable, strap, joint, fuse and breaker\n"
-    .. "open in turn: which loads are then fed through others, and which conductors overheat.\n"
+    .. "open in turn in each of these states: which loads are then fed through others; and in each\n"
+    .. "condition, which conductors then overheat.\n"
     .. "Ctrl-C stops it: what was found so far is reported, with exit code 130.",
   options = { options.format },
   examples = {

@@ -22,17 +22,16 @@ local function name_of(circuit, sneak)
   return ("%s, %s"):format(sneak.part, sneak.element)
 end
 
-local function through_text(circuit, sneak)
-  return ("%s: %s and %s through %s [%s]; in %d states"):format(name_of(circuit, sneak),
-    volts(sneak.volts), amps(sneak.amps),
-    sneak.through and ('"%s"'):format(sneak.through) or "several other loads",
-    switching(sneak.where), sneak.states)
-end
-
---- "through A and B"
+--- 'through "A" and "B"'
 local function ways(sneak)
   if not sneak.through then return "several other loads" end
-  return sneak.also and sneak.through .. " and " .. sneak.also or sneak.through
+  local first = ('"%s"'):format(sneak.through)
+  return sneak.also and ('%s and "%s"'):format(first, sneak.also) or first
+end
+
+local function through_text(circuit, sneak)
+  return ("%s: %s and %s through %s [%s]; in %d states"):format(name_of(circuit, sneak),
+    volts(sneak.volts), amps(sneak.amps), ways(sneak), switching(sneak.where), sneak.states)
 end
 
 local function reverses_text(circuit, sneak)
@@ -77,14 +76,14 @@ local function by_conductor(sneaks)
   return list
 end
 
---- "L2 is fed through tail and stop: 5.1 V and 0.3 A [rest]"
+--- 'L2 is fed through "tail" and "stop": 5.1 V and 0.3 A [rest]'
 local function fed_text(circuit, entry)
   local texts = {}
   for index, sneak in ipairs(entry) do
     if index <= MOST_LOST then
       texts[index] = ("%s is fed through %s: %s and %s [%s]"):format(name_of(circuit, sneak),
         ways(sneak), volts(math.abs(sneak.volts)), amps(math.abs(sneak.amps)),
-        sneak.where.condition)
+        switching(sneak.where))
     end
   end
   local more = #entry - #texts

@@ -58,8 +58,8 @@ reference "minus"
   local out = P.good("sneak", file)
   T.has(out, "No sneak path found with all parts good\n")
   T.has(out, "a load is fed through another (1)\n  with screw or wire open: high stop is fed through "
-    .. "tail and stop: 6.000 V and 1.000 A [rest] |\n      stop is fed through tail and high stop: "
-    .. "2.000 V and 1.000 A [rest]\n")
+    .. '"tail" and "stop": 6.000 V and 1.000 A\n      [rest] | stop is fed through "tail" and '
+    .. '"high stop": 2.000 V and 1.000 A [rest]\n')
   local rows = J.read(P.good("sneak", file, "--format", "json"))
   T.equal(#rows, 4)
   T.equal(rows[2].type, "fed when lost")
