@@ -88,6 +88,18 @@ local function check_ends(add, kind, nodes)
   return true
 end
 
+--- What is written as a field but is a fault of the kind: how that is said. Or "".
+local function fault_hint(kind, record, key)
+  local words = key:gsub("_", " ")
+  for _, mode in ipairs(kind.modes) do
+    if mode.name == words then
+      return ('; it is a fault, which is named apart: fault "NAME" { "%s: %s" }'):format(
+        record.name, words)
+    end
+  end
+  return ""
+end
+
 --- Keys that are neither terminal nor parameter.
 --- @return whether there are none, and the set of fields that misspelt ones most likely mean
 local function check_keys(add, record, kind)
@@ -106,7 +118,10 @@ local function check_keys(add, record, kind)
   for _, terminal in ipairs(kind.terminals) do known[#known + 1] = terminal.name end
   if kind.takes_points then known[#known + 1] = "points" end
   for _, key in ipairs(strange) do
-    add(("unknown field '%s'%s"):format(key, nearest.hint_or_list(key, known, "allowed")))
+    local hint = nearest.hint(key, known)
+    if hint == "" then hint = fault_hint(kind, record, key) end
+    if hint == "" then hint = nearest.hint_or_list(key, known, "allowed") end
+    add(("unknown field '%s'%s"):format(key, hint))
     meant[nearest.find(key, known) or key] = true
   end
   return false, meant

@@ -4,6 +4,18 @@ local quantity = require "strapline.quantity"
 
 local M = {}
 
+--- What a number without a unit stands for, where it cannot stand.
+local function bare_hint(param, written)
+  if type(written) ~= "number" or param.choices or param.quantity == "number" then return "" end
+  if param.quantity == "fraction" then
+    return ('; a number without a unit is a share, 1 being all of it: write "%g %%" for percent')
+      :format(written)
+  end
+  local units, example = quantity.units_of(param.quantity)
+  return ('; a number without a unit is in %s: write it with one, such as "%s"')
+    :format(units:match "^[%w /]*%w", example)
+end
+
 --- @param written number or text; text may add how far the value may be off: "2 mohm +-20 %"
 --- @return the value in the unit of the parameter (nil where only a spread is given), the spread
 --- or nil; or nil, nil and what is wrong
@@ -18,8 +30,9 @@ function M.check_spread(param, written)
   if wrong then return nil, nil, subject .. " " .. wrong end
   if value and (value < param.least or value > param.greatest) then
     local range = format.range(param.least, param.greatest, param.quantity, param.unit)
-    return nil, nil, ("%s is too %s; allowed: %s (%s)")
-      :format(subject, value < param.least and "low" or "high", range, param.doc)
+    return nil, nil, ("%s is too %s; allowed: %s (%s)%s")
+      :format(subject, value < param.least and "low" or "high", range, param.doc,
+        bare_hint(param, written))
   end
   return value, spread
 end

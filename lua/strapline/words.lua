@@ -109,8 +109,21 @@ function M.is_unknown(value)
   return rawequal(value, stand_in)
 end
 
+--- What people call the kinds.
+local called = {
+  wire = "cable", lead = "cable", harness = "cable", bulb = "lamp", light = "lamp", led = "led_lamp",
+  ground = "joint", earth = "joint", splice = "joint", connector = "joint", connection = "joint",
+  terminal = "joint", lug = "joint", clamp = "joint", screw = "joint", braid = "strap",
+  busbar = "strap", ecu = "module", ecm = "module", control_unit = "module", generator = "alternator",
+  fusible_link = "fuse", circuit_breaker = "breaker", button = "switch", solenoid = "relay",
+  contactor = "relay", pump = "motor", fan = "motor", blower = "motor", wiper = "motor",
+  winch = "motor", charger = "supply", jump_leads = "booster_leads", ignition_switch = "key_switch",
+  voltmeter = "meter",
+}
+
 local function unknown(name)
-  local hint = nearest.hint(name, word_names())
+  local kind = called[name:lower()]
+  local hint = kind and (" (did you mean '%s'?)"):format(kind) or nearest.hint(name, word_names())
   if hint ~= "" then return ("unknown word '%s'%s"):format(name, hint) end
   if _G[name] ~= nil then
     return ("'%s' is not for circuit files: they reach nothing outside themselves"):format(name)
@@ -170,6 +183,17 @@ local slips = {
   { pattern = "[{,=]%s*[%a_][%w_]*%s+%w", hint = 'a node is text in quotes, such as "B1 +"' },
 }
 
+--- What Lua says where a mark is missing or too much, and what that means in a circuit file.
+local misreadings = {
+  { pattern = "'}' expected %(to close '{' at line (%d+)%) near '?([^']*)'?$",
+    hint = "the brace that opens in line %s is not closed before %s, or a comma is missing there" },
+  { pattern = "'}' expected near '?([^']*)'?$", hint = "a comma, or a quote, is missing before %s" },
+  { pattern = "syntax error near ','$", hint = "no comma stands between one part and the next" },
+  { pattern = "unexpected symbol near ','$", hint = "there is a comma too much" },
+  { pattern = "near '?}'?$", hint = "there is a brace too much, or a value is missing" },
+  { pattern = "unfinished string near (.*)$", hint = "a text has no quote at its end" },
+}
+
 --- What is most likely meant where Lua cannot read a line.
 local function syntax_hint(text, message)
   local wanted, at = tonumber(message:match("^circuit:(%d+):")), 0
@@ -179,6 +203,10 @@ local function syntax_hint(text, message)
     for _, slip in ipairs(at == wanted and slips or {}) do
       if line:find(slip.pattern) then return slip.hint end
     end
+  end
+  for _, misreading in ipairs(misreadings) do
+    local first, second = message:gsub("<eof>", "the end of the file"):match(misreading.pattern)
+    if first then return (misreading.hint:format(first, second)) end
   end
   return 'a circuit file is Lua text, such as battery "B1" { "B1 +", "B1 -", cca = "600 A" }'
 end
