@@ -90,11 +90,11 @@ end
 
 --- What is written as a field but is a fault of the kind: how that is said. Or "".
 local function fault_hint(kind, record, key)
-  local words = key:gsub("_", " ")
+  local name = key:gsub("_", " ")
   for _, mode in ipairs(kind.modes) do
-    if mode.name == words then
+    if mode.name == name then
       return ('; it is a fault, which is named apart: fault "NAME" { "%s: %s" }'):format(
-        record.name, words)
+        record.name, name)
     end
   end
   return ""

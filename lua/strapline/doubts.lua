@@ -1,5 +1,6 @@
 --- What a circuit file says that can stand but may be a slip: a node that one terminal alone ends on,
---- when its name is nearly that of another node or a wire, fuse or switch leads there.
+--- when its name is nearly that of another node, a wire, fuse or switch leads there, or a load has
+--- its only way to or from the battery there.
 local nearest = require "strapline.nearest"
 
 local M = {}
@@ -28,6 +29,12 @@ local leads_on = { wire = true, fuse = true, switch = true } -- a stud may stand
 --- Whether all that a part is for is to lead current from one end to the other.
 local function only_leads(kind)
   return not kind.is_panel and #kind.terminals == 2 and leads_on[kind.elements[1].use]
+end
+
+--- Whether it is a load with two ends, each of which must be joined to something. A resistor may
+--- stand for anything.
+local function needs_both(kind)
+  return not kind.is_panel and #kind.terminals == 2 and kind.load and kind.name ~= "resistor"
 end
 
 local function letters(name)
@@ -81,9 +88,12 @@ function M.find(plan, reference)
       node.doubted = true
       text = ('only one terminal ends on node "%s"; is "%s" of line %d meant?'):format(node.name,
         other.name, other.record.line)
-    elseif node.uses == 1 and only_leads(kind) and node.name ~= reference then
+    elseif node.uses == 1 and node.name ~= reference and only_leads(kind) then
       text = ('nothing but %s "%s" ends on node "%s", so it leads nowhere'):format(kind.name,
         node.record.name, node.name)
+    elseif node.uses == 1 and node.name ~= reference and needs_both(kind) then
+      text = ('nothing but %s "%s" ends on node "%s", so no current can flow through it'):format(
+        kind.name, node.record.name, node.name)
     end
     if text then table.insert(found, 1, { line = node.record.line, text = text }) end
   end

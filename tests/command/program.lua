@@ -83,7 +83,7 @@ cable   "G1" { "B1 -", "engine", size = "35 mm2", length = "0.9 m" }
 switch  "KEY" { "B1 +", "key out" }
 starter "M1" { B = "stud", case = "engine", S = "key out" }
 lamp    "L1" { "key out", "engine", power = "21 W" }
-lamp    "L2" { "loose a", "loose, \"b\"", power = "5 W" }
+resistor "L2" { "loose a", "loose, \"b\"", resistance = "29 ohm" }
 condition "lamp on" { L1 = { power = "20 W" }, M1 = { stuck = "open" }, KEY = "closed" }
 condition "crank" { KEY = "closed", temperature = "0 C" }
 fault "bad ground" { "G1: +20 mohm", about = "green crust" }

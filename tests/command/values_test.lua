@@ -49,7 +49,7 @@ T.case("all parts when none is named, in text, CSV and JSON alike", function()
     count = count + #kind.params
   end
   T.equal(lines, count + 1)
-  T.has(csv, 'Wicken 410,lamp on,,L2,lamp,power,5,W,5.000 W,given,')
+  T.has(csv, 'Wicken 410,lamp on,,L2,resistor,resistance,29,ohm,29.00 ohm,given,')
   T.has(csv, 'Wicken 410,lamp on,,L1,lamp,power,20,W,20.00 W,condition,')
 end)
 

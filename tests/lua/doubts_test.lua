@@ -36,7 +36,7 @@ for _, pair in ipairs {
   end)
 end
 
-T.case("a wire that leads nowhere is told, a stud of sheet metal or the reference is somewhere", function()
+T.case("a wire that leads nowhere is told, and a lamp without a ground; a stud of sheet metal or the reference is somewhere", function()
   local circuit = assert(strapline.parse([[
 battery "B1" { "plus", "minus", cca = "500 A" }
 cable "feed" { "plus", "horn", size = "1 mm2", length = "1 m" }
@@ -48,9 +48,12 @@ panel "floor" { width = "1 m", height = "1 m", thickness = "0.9 mm",
 cable "sense" { "minus", "body", size = "1 mm2", length = "1 m" }
 reference "body"
 ]]))
-  T.equal(#circuit.doubts, 1)
+  T.equal(#circuit.doubts, 2)
   T.equal(circuit.doubts[1].line, 2)
   T.equal(circuit.doubts[1].text, 'nothing but cable "feed" ends on node "horn", so it leads nowhere')
+  T.equal(circuit.doubts[2].line, 4)
+  T.equal(circuit.doubts[2].text,
+    'nothing but lamp "L" ends on node "tail", so no current can flow through it')
 end)
 
 T.case("a node that two terminals end on is meant", function()
