@@ -101,9 +101,10 @@ SL_API sl_status sl_path_leads(const sl_case *cs, sl_node red, sl_node black, sl
 /// The way that the current of a path takes in the good circuit, as it is in the case of the path.
 /// Where a place goes bad, the current leaves it for what lies beside: for a ground strap a control
 /// cable. The greatest part of the current then flows where nothing is wrong, and the place to test
-/// is on the way it should take. Where the load itself has no such way there (it is off, or fed
-/// through contacts that are open here, or its current turned round), each side by itself: the way
-/// that current takes there from the same end of the load.
+/// is on the way it should take. So it is where the load's current has turned round because that
+/// way is open; currents against it are below 0. Where the load itself has no such way there (it is
+/// off, or fed through contacts that are open here, or its current turned round on ways that are
+/// whole), each side by itself: the way that current takes there from the same end of the load.
 /// @param good a solved case of the same circuit and condition
 /// @return SL_OK; SL_W_FLOATING: on neither side does current take such a way there, *out is NULL;
 /// SL_E_ARG, SL_E_NOMEM. Free with sl_path_free.

@@ -7,8 +7,8 @@
 /// switch. And a load or coil whose current flows one way in one state and the other way in
 /// another. Then every cable, strap, joint, fuse and breaker is opened in turn in each of these
 /// states: a load or coil that has voltage only then, and has none once every other load is
-/// unplugged, is fed through another load by what was lost: a shared ground. The clues are those of sneak circuit
-/// analysis (RADC-TR-89-223): H, power dome, ground dome.
+/// unplugged, is fed through another load by what was lost: a shared ground. The clues are those of
+/// sneak circuit analysis (RADC-TR-89-223): H, power dome, ground dome.
 #ifndef STRAPLINE_SNEAK_H
 #define STRAPLINE_SNEAK_H
 
@@ -60,7 +60,8 @@ typedef struct sl_sneak {
 /// in the order of the conductors; and how many there are to *count.
 /// States without an answer are passed over; of those that chatter, the first end is taken.
 /// Cost: states x (loads that are ever fed + 1) solves, states x the conductors that carry current
-/// in them, and one for each load and sneak path. `progress` is called now and then, and false stops; it may be NULL.
+/// in them, and one for each load and sneak path. `progress` is called now and then, and false
+/// stops; it may be NULL.
 /// @return SL_OK, SL_E_REFERENCE, SL_E_NOMEM; SL_E_STOPPED by `progress`: *count and out[] then
 /// tell of what was done.
 SL_API sl_status sl_circuit_find_sneaks(const sl_circuit *circuit,

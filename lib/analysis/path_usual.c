@@ -11,12 +11,25 @@ static const sl_step *load_of(const sl_path *path)
     return NULL;
 }
 
-/* Is it a way from the same source by the same points, with a current where there is a load? */
-static bool leads_there(const sl_path *way, const sl_path *path)
+/* Is it a way from the same source, with a current where there is a load? */
+static bool leads_from(const sl_path *way, const sl_path *path)
 {
     return way->source == path->source && way->source_element == path->source_element &&
-           way->plus == path->plus && way->minus == path->minus && way->red == path->red &&
-           way->black == path->black && (way->load_use == SL_USE_COUNT || way->load_a > 0.0);
+           way->plus == path->plus && way->minus == path->minus &&
+           (way->load_use == SL_USE_COUNT || way->load_a > 0.0);
+}
+
+/* And by the same points? */
+static bool leads_there(const sl_path *way, const sl_path *path)
+{
+    return leads_from(way, path) && way->red == path->red && way->black == path->black;
+}
+
+/* Or has the current of the load turned round? */
+static bool is_turned(const sl_path *way, const sl_path *path)
+{
+    return leads_from(way, path) && way->load_use < SL_USE_COUNT && way->red == path->black &&
+           way->black == path->red;
 }
 
 /* A step of another case's way, as it is in this one. */
@@ -71,12 +84,17 @@ sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out)
     *out = NULL;
     sl_status st = load ? sl_path_load(good, load->part, load->element, &way)
                         : sl_path_leads(good, path->red, path->black, &way);
-    if (st == SL_OK && !leads_there(way, path)) {
+    const bool turned = st == SL_OK && is_turned(way, path);
+    if (st == SL_OK && !turned && !leads_there(way, path)) {
         st = SL_W_FLOATING;
     }
     sl__path_maker m;
     if (st == SL_OK && (st = sl__path_begin(path->cs, &m)) == SL_OK) {
-        st = sl__path_end(&m, follow(&m, way), out);
+        st = follow(&m, way);
+        if (st == SL_OK && turned && m.path->stops == 0) {
+            st = SL_W_FLOATING; /* it goes by ends that are both joined: each side by itself */
+        }
+        st = sl__path_end(&m, st, out);
     }
     sl_path_free(way);
     return st == SL_W_FLOATING && load ? sl__path_by_sides(path->cs, good, load, out) : st;

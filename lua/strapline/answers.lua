@@ -194,6 +194,7 @@ M.list = {
   { name = "blamed", about = "places at fault, by name", fields = {
     { "open", "list of text", "open" }, { "moved", "list of text", "contacts that do not close" },
     { "own", "list of text", "contacts of the load's own part" },
+    { "sides", "list of text", "over their limit in all, with no place on them that is" },
     { "over", "list of text", "over the limit" },
     { "sources", "list of text", "below the least voltage" },
     { "lost", "list of text", "ways that have lost their share of the current" },
@@ -256,6 +257,8 @@ M.list = {
     { "limit", "limit?", "the one that was used" },
     { "good_current", "number?", "there without faults, A" },
     { "celsius", "number?", "the temperature it is for, of the source" },
+    { "peak", "number?", "what it carries without faults in peak_condition, A: too little flows here" },
+    { "peak_condition", "text?", "" },
   } },
   { name = "limit", about = "a published figure, or common practice", fields = {
     { "text", "text", "what it is for" }, { "condition", "text", "how to measure" },

@@ -3,8 +3,8 @@
 --- drops = { circuit, condition, temperature, faults, set = { name, about }, bad, judged,
 ---           ends = { { path, ... } }: one list of paths, or two of a circuit that chatters,
 ---           states = { { { part, state } } } of what chatters, a list an end,
----           blamed = { { open, moved, own, over, sources, lost, by_current } }: places by name, an
----           end }
+---           blamed = { { open, moved, own, over, sides, sources, lost, by_current } }: places by
+---           name, an end; sides: "ground side of LOAD", over its limit with no place on it that is }
 --- judged: the set has a limit for one place or side at least, or something is open or has lost its
 --- share
 --- path = { part, element, use, expected, source, plus, minus, red, black, load_current,
@@ -16,14 +16,16 @@
 --- solenoid that stands so; nil where it belongs to a chatter. blamed: `own` are contacts of a load's
 --- own part, which follow from another fault, `by_current` places over their limit with good
 --- resistance.
---- A judgement is { value, allowed, verdict, limit, good_current, celsius }, the verdict "ok", "bad",
---- "by current" (over the limit, but with good resistance), "cannot judge" or "no limit". What is
---- not defined is nil.
+--- A judgement is { value, allowed, verdict, limit, good_current, celsius, peak, peak_condition }, the
+--- verdict "ok", "bad", "by current" (over the limit, but with good resistance), "cannot judge" or
+--- "no limit"; peak: what the place carries without faults in peak_condition, where so much less
+--- flows here that nothing is proved. What is not defined is nil.
 local article = require "strapline.article"
 local calls = require "strapline.calls"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
 local path_words = require "strapline.path_words"
+local peaks = require "strapline.peaks"
 local question = require "strapline.question"
 local shares = require "strapline.shares"
 local states = require "strapline.states"
@@ -32,6 +34,7 @@ local M = {}
 
 local LEAST_A = 1e-3   -- a load with less is not worth a drop test
 local LEAST_PART = 0.01 -- of the greatest load
+local PROVES = 0.01     -- of the greatest current of a place: with less a small drop proves nothing
 
 local function key_of(load) return load.part .. "\0" .. (load.element or "") end
 
@@ -155,9 +158,24 @@ local function lowest_source(path)
   return part
 end
 
+--- The sides of a path that lose too much in all, "feed" and "ground", where nothing on them is
+--- open or over a limit of its own.
+function M.bad_sides(path)
+  local named, list = {}, {}
+  for _, step in ipairs(path.steps) do
+    local side = step.side == "return" and "ground" or step.side
+    named[side] = named[side] or step.open or step.judged.verdict == "bad"
+      or step.judged.verdict == "by current"
+  end
+  for _, side in ipairs { "feed", "ground" } do
+    if path[side].verdict == "bad" and not named[side] then list[#list + 1] = side end
+  end
+  return list
+end
+
 --- What is at fault at one end, a list of places for each way to be so, each place once.
 local function blame(paths)
-  local blamed, seen = { open = {}, moved = {}, own = {}, over = {}, sources = {},
+  local blamed, seen = { open = {}, moved = {}, own = {}, over = {}, sides = {}, sources = {},
     lost = {}, by_current = {} }, {}
   local function add(kind, place)
     local key = kind .. "\0" .. place
@@ -175,6 +193,9 @@ local function blame(paths)
       elseif verdicts[step.judged.verdict] then
         step.blamed = add(verdicts[step.judged.verdict], place)
       end
+    end
+    for _, side in ipairs(path.steps and M.bad_sides(path) or {}) do
+      add("sides", ("%s side of %s"):format(side, path.part))
     end
     if path.steps and path.batteries.verdict == "bad" then add("sources", lowest_source(path)) end
   end
@@ -200,8 +221,30 @@ local function lost_ways(circuit, case, load, good, path)
   return shares.lost(circuit, case, good, good:path(load.part, load.element))
 end
 
+--- What is called good with next to no current of what the place is there for cannot be judged.
+local function weigh(judged, current, part, element, peak_of)
+  if judged.verdict ~= "ok" then return end
+  local peak, condition = peak_of(part, element)
+  if math.abs(current or 0) < PROVES * peak then
+    judged.verdict, judged.peak, judged.peak_condition = "cannot judge", peak, condition
+  end
+end
+
+local function weigh_path(circuit, path, peak_of)
+  for _, step in ipairs(path.steps) do
+    local kind = circuit.kinds[step.part]
+    if kind then
+      local element = step.element or kind.elements[1].name
+      weigh(step.judged, step.current, step.part, element, peak_of)
+      for _, side in ipairs(step.side == "load" and { "feed", "ground", "both", "cables" } or {}) do
+        weigh(path[side], path.load_current, step.part, element, peak_of)
+      end
+    end
+  end
+end
+
 --- The path of a load, or one that says there is no way.
-local function path_of(circuit, case, load, set, good, expected, chattering)
+local function path_of(circuit, case, load, set, good, expected, chattering, peak_of)
   local path = case:path(load.part, load.element, set.name, good)
   if not path then return { part = load.part, element = load.element, no_way = true } end
   path.part, path.element, path.expected = load.part, load.element, expected
@@ -209,16 +252,18 @@ local function path_of(circuit, case, load, set, good, expected, chattering)
     if step.side == "load" then path.element = step.element end
   end
   mark_stops(path, chattering)
+  weigh_path(circuit, path, peak_of)
   path.lost = lost_ways(circuit, case, load, good, path)
   path.bad = is_bad(path)
   return path
 end
 
-local function paths_of(circuit, case, loads, set, good, expected)
+local function paths_of(circuit, case, loads, set, good, expected, peak_of)
   local list, chattering, standing = {}, {}, states.chattering(case)
   for _, entry in ipairs(standing) do chattering[entry.part] = true end
   for index, load in ipairs(loads) do
-    list[index] = path_of(circuit, case, load, set, good, expected[key_of(load)], chattering)
+    list[index] = path_of(circuit, case, load, set, good, expected[key_of(load)], chattering,
+      peak_of)
   end
   return list, standing
 end
@@ -287,12 +332,14 @@ function M.drops(circuit, asked)
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),
     set = { name = set.name, about = set.about }, ends = {}, states = {}, blamed = {},
   }
-  add_end(drops, circuit, case, loads, set, good, expected)
+  local peak_of, close_peaks = peaks.of(circuit)
+  add_end(drops, circuit, case, loads, set, good, expected, peak_of)
   drops.outcome = case:outcome()
   if drops.outcome == "chatters" then
     case:view(2)
-    add_end(drops, circuit, case, loads, set, good, expected)
+    add_end(drops, circuit, case, loads, set, good, expected, peak_of)
   end
+  close_peaks()
   drops.bad, drops.judged = false, false
   for _, paths in ipairs(drops.ends) do
     for _, path in ipairs(paths) do

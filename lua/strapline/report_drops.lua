@@ -1,6 +1,7 @@
 --- Drops along paths as text.
 local cautions = require "strapline.cautions"
 local columns = require "strapline.columns"
+local drops_of = require "strapline.drops"
 local format = require "strapline.format"
 local lines = require "strapline.lines"
 local report_limits = require "strapline.report_limits"
@@ -167,11 +168,17 @@ end
 local MOST_OF_IT = 0.6 -- of what is lost on both sides
 local FEW = 3          -- places that can be called most of it
 
---- Of sides that lose too much where no place does: the few that lose most of it, or that it is many.
-local function side_lines(path)
+local function is_on(step, side)
+  return not side or step.side == (side == "ground" and "return" or side)
+end
+
+--- Of a side, or of both, that lose too much where no place does: the few that lose most of it, or
+--- that it is many.
+local function side_lines(path, side)
   local places, all = {}, 0
   for at, step in ipairs(path.steps) do
-    if step.side ~= "load" and step.use ~= "source" and not step.inside and step.drop then
+    if step.side ~= "load" and is_on(step, side) and step.use ~= "source" and not step.inside
+      and step.drop then
       places[#places + 1] = { step = step, at = at }
       all = all + math.abs(step.shown)
     end
@@ -190,12 +197,13 @@ local function side_lines(path)
     end
     sum = sum + math.abs(step.shown)
   end
-  if sum >= MOST_OF_IT * all and #places > FEW then
-    table.insert(list, 1, "no place has a limit that it is over; most is lost here")
+  local where = side and side .. " side: " or ""
+  if sum >= MOST_OF_IT * all and (#places > FEW or side) then
+    table.insert(list, 1, where .. "no place has a limit that it is over; most is lost here")
     return list
   end
-  return { "no single place is over its limit: many small drops add up; clean and tighten from "
-    .. "the largest on" }
+  return { where .. "no single place is over its limit: many small drops add up; clean and tighten "
+    .. "from the largest on" }
 end
 
 --- What each thing that is bad means.
@@ -217,8 +225,11 @@ local function meaning_lines(path, blamed)
   if #words.sneaks(path) > 0 then
     list[#list + 1] = "the current does not go its own way: look for an open or poor joint where "
       .. "it turns off"
-  elseif #list == 0 and path.bad and path.stops == 0 and #path.lost == 0 then
-    lines.add(list, side_lines(path))
+  elseif path.stops == 0 and #path.lost == 0 then
+    for _, side in ipairs(drops_of.bad_sides(path)) do
+      lines.add(list, side_lines(path, side))
+    end
+    if #list == 0 and path.bad then lines.add(list, side_lines(path)) end
   end
   return list
 end
@@ -232,6 +243,10 @@ local function current_remark(path, blamed, chatters)
   if current == 0 then
     return "No current through the load: where none flows a place reads 0 V or all of it, and "
       .. "cannot be called good"
+  elseif current < 0 then
+    return ("%s flows through the load the wrong way round%s"):format(
+      format.text(-current, "current"), expected
+        and (", and %s the right way without faults"):format(format.text(expected, "current")) or "")
   elseif expected and current < 0.5 * expected then
     return ("Only %s of the %s that the load has without faults: where little flows, a small drop "
       .. "proves nothing"):format(
@@ -260,8 +275,10 @@ end
 local function load_heading(path)
   local name = path.element and path.part .. ": " .. path.element or path.part
   local use = use_text(path)
-  return ('%s%s: %s from %s, out at "%s", back at "%s"'):format(name, use,
-    format.text(path.load_current or 0, "current"), path.source, path.plus, path.minus)
+  local current = path.load_current or 0
+  return ('%s%s: %s%s from %s, out at "%s", back at "%s"'):format(name, use,
+    format.text(math.abs(current), "current"), current < 0 and " backwards" or "", path.source,
+    path.plus, path.minus)
 end
 
 --- At an end of a chatter: what is over its limit, with good resistance, by a current that the
@@ -364,7 +381,9 @@ local function blamed_text(blamed)
     if #places > 0 then list[#list + 1] = heading .. some(places) end
   end
   add("OPEN: ", blamed.open)
-  add("OVER THE LIMIT: ", blamed.over)
+  local over = table.move(blamed.over, 1, #blamed.over, 1, {})
+  for _, side in ipairs(blamed.sides) do over[#over + 1] = side .. " in all" end
+  add("OVER THE LIMIT: ", over)
   add("SOURCE BELOW ITS LIMIT: ", blamed.sources)
   add(#list > 0 and "Also lost its share: " or "LOST ITS SHARE: ", blamed.lost)
   add(#list > 0 and "Also open: " or "OPEN: ", blamed.moved)
@@ -374,20 +393,38 @@ local function blamed_text(blamed)
   return #list > 0 and table.concat(list, ". ") or nil
 end
 
---- That nothing is over its limit; nil where a way stops, a current is not what it should be, or
---- something cannot be judged.
+--- Of places with too little current to prove anything, the one that carries most elsewhere.
+local function little_text(step)
+  return ('%s through %s, which carries %s in condition "%s"; judge it there'):format(
+    format.text(math.abs(step.current or 0), "current"), words.place(step),
+    format.text(step.judged.peak, "current"), step.judged.peak_condition)
+end
+
+local function places_text(count) return count == 1 and "1 place" or count .. " places" end
+
+--- That nothing is over its limit, and for what there is too little current; nil where a way stops, a
+--- current is not what it should be, or something cannot be judged for that.
 local function all_well(paths, blamed)
-  local count, seen = 0, {}
+  local judged, unproved, seen, most = 0, 0, {}, nil
   for _, path in ipairs(paths) do
     if path.no_way or path.stops > 0 or current_remark(path, blamed, false) then return nil end
     for _, step in ipairs(path.steps) do
-      local verdict, place = step.judged.verdict, words.place(step)
-      if verdict == "cannot judge" then return nil end
-      if verdict == "ok" and not seen[place] then count, seen[place] = count + 1, true end
+      local verdict, place, peak = step.judged.verdict, words.place(step), step.judged.peak
+      if verdict == "cannot judge" and not peak then return nil end
+      if not seen[place] and peak then
+        unproved = unproved + 1
+        if not most or peak > most.judged.peak then most = step end
+      elseif not seen[place] and verdict == "ok" then
+        judged = judged + 1
+      end
+      seen[place] = seen[place] or peak or verdict == "ok"
     end
   end
-  return count > 0 and ("NOTHING OVER ITS LIMIT: %s judged, each at the current it has here")
-    :format(count == 1 and "1 place" or count .. " places") or nil
+  if judged == 0 then return most and "TOO LITTLE CURRENT TO JUDGE BY: " .. little_text(most) end
+  local text = ("NOTHING OVER ITS LIMIT: %s judged, each at the current it has here"):format(
+    places_text(judged))
+  return most and ("%s. Too little current to judge %s: %s"):format(text, places_text(unproved),
+    little_text(most)) or text
 end
 
 --- What is at fault, before the tables that show it, or that nothing is; nil when that is not told.

@@ -8,7 +8,7 @@ local M = {}
 local headings = {
   "circuit", "condition", "faults", "set", "end", "load", "load_path", "load_current", "side",
   "red", "black", "part", "path", "use", "open", "current", "drop", "limit", "verdict", "source",
-  "standing", "moved", "stop", "blamed", "share", "good_current",
+  "standing", "moved", "stop", "blamed", "share", "good_current", "peak", "peak_condition",
 }
 
 local totals = {
@@ -24,6 +24,7 @@ local function add_row(rows, drops, index, path, cells, judged, more)
   local limit = judged.limit or {}
   row[18], row[19], row[20], row[21] = judged.allowed, judged.verdict, limit.source, limit.standing
   for at = 1, 5 do row[21 + at] = more[at] end
+  row[27], row[28] = judged.peak, judged.peak_condition
   rows[#rows + 1] = row
 end
 
@@ -64,7 +65,8 @@ local function json_judged(judged)
   return json.object {
     { "drop", json.maybe(judged.value) }, { "limit", json.maybe(judged.allowed) },
     { "verdict", judged.verdict }, { "source", json.maybe(limit and limit.source) },
-    { "standing", json.maybe(limit and limit.standing) },
+    { "standing", json.maybe(limit and limit.standing) }, { "peak", json.maybe(judged.peak) },
+    { "peak_condition", json.maybe(judged.peak_condition) },
   }
 end
 

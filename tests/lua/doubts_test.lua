@@ -36,7 +36,8 @@ for _, pair in ipairs {
   end)
 end
 
-T.case("a wire that leads nowhere is told, and a lamp without a ground; a stud of sheet metal or the reference is somewhere", function()
+T.case("a wire that leads nowhere and a lamp without a ground are told; a stud and the reference are "
+  .. "somewhere", function()
   local circuit = assert(strapline.parse([[
 battery "B1" { "plus", "minus", cca = "500 A" }
 cable "feed" { "plus", "horn", size = "1 mm2", length = "1 m" }

@@ -377,6 +377,80 @@ T.case("a weak battery is named at both ends of its chatter, the key at none", f
   lacks(text, "takes too much")
 end)
 
+-- At rest 1 mA flows, by which a clamp of 1 ohm loses 1 mV; the crank takes more than 200 A through it.
+local ASLEEP = [[
+battery "B" { "+", "-", cca = "500 A" }
+joint "clamp" { "+", "stud", type = "post" }
+fuse "F" { "stud", "feed", rating = "10 A" }
+resistor "clock" { "feed", "-", resistance = "12 kohm" }
+switch "KEY" { "stud", "S" }
+starter "M" { "stud", "-", S = "S" }
+lamp "L" { "lamp feed", "-", power = "5 W" }
+switch "LIGHT" { "feed", "lamp feed" }
+condition "rest" {}
+condition "light" { LIGHT = "closed" }
+condition "crank" { KEY = "closed" }
+]]
+
+T.case("a small drop proves nothing with a hundredth of what a place carries elsewhere", function()
+  local faults = { "clamp: loose = 1 ohm" }
+  local circuit = assert(strapline.parse(ASLEEP, "asleep.lua"))
+  local drops = assert(circuit:drops { condition = "rest", faults = faults, load = "clock" })
+  local judged = step_of(drops.ends[1][1], "clamp").judged
+  T.equal(judged.verdict, "cannot judge")
+  T.equal(judged.peak_condition, "crank")
+  assert(judged.peak > 100)
+  T.equal(step_of(drops.ends[1][1], "F").judged.verdict, "cannot judge") -- 0.4 A with the lamp
+  T.equal(drops.bad, false)
+  T.has(flowing(report(ASLEEP, { condition = "rest", faults = faults, load = "clock" })),
+    "TOO LITTLE CURRENT TO JUDGE BY: ")
+  T.has(flowing(report(ASLEEP, { condition = "light" })),
+    "NOTHING OVER ITS LIMIT: 2 places judged, each at the current it has here. Too little current to "
+    .. "judge 1 place: ")
+  T.has(report(ASLEEP, { condition = "crank", faults = faults }), "OVER THE LIMIT: clamp\n")
+end)
+
+-- The shared ground of two lamps is open: the current of one goes on through the other and a third
+-- load, backwards, and its way is still its own.
+local TURNED = [[
+battery "B" { "+", "-", cca = "500 A" }
+cable "feed A" { "+", "a", size = "10 mm2", length = "2 m" }
+switch "S" { "+", "b", position = "closed" }
+lamp "A" { "a", "g", power = "21 W" }
+lamp "tail" { "b", "g", power = "5 W" }
+resistor "fan" { "a", "-", resistance = "1 ohm" }
+cable "thin" { "g", "-", size = "1 mm2", length = "2 m" }
+]]
+
+T.case("a load whose current has turned round is followed along its own way to the open place",
+  function()
+    local circuit = assert(strapline.parse(TURNED, "turned.lua"))
+    local drops = assert(circuit:drops { faults = { "thin: open" }, load = "A" })
+    local path = drops.ends[1][1]
+    assert(path.load_current < 0)
+    T.equal(step_of(path, "thin").stop, "open")
+    T.equal(step_of(path, "tail"), nil)
+    T.equal(drops.blamed[1].open[1], "thin")
+    local text = flowing(report(TURNED, { faults = { "thin: open" }, load = "A" }))
+    T.has(text, "OPEN: thin ")
+    T.has(text, "flows through the load the wrong way round, and ")
+  end)
+
+-- Three wires of 0.06 V each: no one is over its limit, the ground side of the lamp is.
+local SIDES = [[
+battery "B" { "+", "-", cca = "500 A" }
+lamp "L" { "+", "a", power = "55 W" }
+cable "one" { "a", "b", per_metre = "13 mohm/m", length = "1 m" }
+cable "two" { "b", "c", per_metre = "13 mohm/m", length = "1 m" }
+cable "three" { "c", "-", per_metre = "13 mohm/m", length = "1 m" }
+]]
+
+T.case("a side that loses too much in all is named in the headline", function()
+  local text = flowing(report(SIDES, {}))
+  T.has(text, "OVER THE LIMIT: ground side of L in all ")
+  T.has(text, "ground side: no place has a limit that it is over; most is lost here")
+end)
+
 T.case("a load that takes much because of another fault is not blamed", function()
   local text = report(BARE, { faults = { "lug: +40 mohm" } })
   T.has(text, "\nOVER THE LIMIT: lug\n")
