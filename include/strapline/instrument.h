@@ -107,12 +107,13 @@ typedef enum sl_verdict {
 
 /// A load test at half the cold cranking rating.
 typedef struct sl_load_test {
-    double rating_a; ///< its SAE cold cranking rating
-    double load_a;   ///< half of it, or what a battery that cannot give that gives
-    double rest_v;   ///< without load
-    double loaded_v; ///< at the end of 15 s
-    double least_v;  ///< what the table asks for at its temperature
-    double celsius;  ///< temperature of its electrolyte
+    double rating_a;  ///< its SAE cold cranking rating
+    double load_a;    ///< half of it, or what a battery that cannot give that gives
+    double surface_v; ///< surface charge of six cells that it has, taken off before
+    double rest_v;    ///< without load, that taken off
+    double loaded_v;  ///< at the end of 15 s
+    double least_v;   ///< what the table asks for at its temperature
+    double celsius;   ///< temperature of its electrolyte
     sl_verdict verdict;
 } sl_load_test;
 
@@ -122,8 +123,9 @@ typedef struct sl_load_test {
 /// agree. NaN below -18 C, where no table was found.
 SL_API double sl_load_test_least_v(double celsius);
 
-/// Tests a battery off the vehicle (every other part is taken out), in the condition and with the
-/// faults of the case. Other numbers of cells have limits in proportion (that of 12 V: published;
+/// Tests a battery off the vehicle (every other part is taken out) and without surface charge,
+/// which a load takes off before a test, in the condition and with the faults of the case. Both
+/// stay so in the case. Other numbers of cells have limits in proportion (that of 12 V: published;
 /// the proportion: common practice, no source). The model has no time in it: what it gives is a
 /// battery that has polarised, as its cold cranking rating is defined (30 s).
 /// @return as sl_case_solve; SL_E_ARG: not a battery; SL_E_VALUE: no rating, or colder than the

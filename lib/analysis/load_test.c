@@ -61,6 +61,20 @@ static sl_status look_up(sl_case *cs, sl_part battery, sl_load_test *test, doubl
     return SL_OK;
 }
 
+/* A load for a minute takes the surface charge off before the test. */
+static sl_status take_surface_off(sl_case *cs, sl_part battery, sl_load_test *test)
+{
+    const int32_t param = sl__param_of(&sl__case_part(cs, battery)->kind->about, "surface_charge");
+    sl_status st = sl_case_solve(cs);
+    if (st != SL_OK) {
+        return st;
+    }
+    test->surface_v = sl__case_values(cs, battery)[param];
+    const sl_edit off = {battery, SL_SET, param, 0.0};
+    st = sl_case_edit(cs, &off, 1);
+    return st == SL_OK ? sl_case_solve(cs) : st;
+}
+
 static sl_verdict judge(const sl_load_test *test, const sl_pile *pile, double size)
 {
     if (test->rest_v < TESTABLE_V * size) {
@@ -86,7 +100,7 @@ sl_status sl_case_load_test(sl_case *cs, sl_part battery, sl_load_test *out)
     const sl_node plus = sl__case_terminal(cs, battery, 0);
     const sl_node minus = sl__case_terminal(cs, battery, 1);
     sl_status st = sl_case_alone(cs, battery);
-    if (st != SL_OK || (st = sl_case_solve(cs)) != SL_OK ||
+    if (st != SL_OK || (st = take_surface_off(cs, battery, &test)) != SL_OK ||
         (st = look_up(cs, battery, &test, &size)) != SL_OK) {
         return st;
     }

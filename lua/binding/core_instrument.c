@@ -120,6 +120,7 @@ static int load_test(lua_State *L)
     lua_createtable(L, 0, 7);
     core_set_number(L, "rating", test.rating_a);
     core_set_number(L, "load", test.load_a);
+    core_set_number(L, "surface_charge", test.surface_v);
     core_set_number(L, "rest_voltage", test.rest_v);
     core_set_number(L, "loaded_voltage", test.loaded_v);
     core_set_number(L, "least_voltage", test.least_v);

@@ -317,6 +317,7 @@ M.list = {
   } },
   { name = "test", about = "of load_test", fields = head({ "battery", "text", "" },
       { "rating", "number", "cold cranking, A" }, { "load", "number", "half of it, A" },
+      { "surface_charge", "number", "of six cells, taken off before, V" },
       { "rest_voltage", "number", "V" }, { "loaded_voltage", "number", "V" },
       { "least_voltage", "number", "what it must hold at its temperature, V" },
       { "verdict", "text", '"passes", "fails" or "charge first"' }) },

@@ -1,7 +1,7 @@
 --- The load test of a battery at half its cold cranking rating.
 ---
---- test = { circuit, condition, faults, battery, rating (A), load (A), rest_voltage,
----          loaded_voltage, least_voltage, temperature,
+--- test = { circuit, condition, faults, battery, rating (A), load (A), surface_charge (V, taken off
+---          before), rest_voltage, loaded_voltage, least_voltage, temperature,
 ---          verdict = "passes" | "fails" | "charge first" }
 local article = require "strapline.article"
 local asking = require "strapline.asking"

@@ -27,6 +27,11 @@ function M.load_test(circuit, test)
   local report = report_text.heading(circuit, test)
   report[#report + 1] = ("load test of %s off the vehicle: half its %s cold cranking rating, 15 s")
     :format(test.battery, format.text(test.rating, "current"))
+  if test.surface_charge > 0 then
+    lines.add(report, lines.wrap(("Its surface charge, %s on six cells, is taken off before, by a "
+      .. "load for a minute: with it a bad battery can pass."):format(
+      format.text(test.surface_charge, "voltage")), ""))
+  end
   lines.add_group(report, columns.lines({ "", "voltage" }, {
     { "at rest", volts(test.rest_voltage) },
     { ("after 15 s at %s"):format(format.text(test.load, "current")), volts(test.loaded_voltage) },

@@ -213,6 +213,24 @@ T.case("load test", function()
   T.raises("is a cable, not a battery", function() circuit:load_test { battery = "N1" } end)
 end)
 
+-- A bad battery that comes off a charge: 13.9 V at rest, and it would pass.
+T.case("surface charge is taken off before a load test", function()
+  local function tested(more)
+    local circuit = assert(strapline.parse(
+      ('battery "B" { "+", "-", cca = "600 A", resistance = "12 mohm"%s }'):format(more)))
+    return assert(circuit:load_test {}), circuit
+  end
+  local rested = tested ""
+  local charged, circuit = tested ', surface_charge = "1.3 V"'
+  T.equal(rested.surface_charge, 0)
+  T.equal(charged.surface_charge, 1.3)
+  T.equal(charged.rest_voltage, rested.rest_voltage)
+  T.equal(charged.loaded_voltage, rested.loaded_voltage)
+  T.equal(charged.verdict, "fails")
+  T.has(require "strapline.report_load_test".load_test(circuit, charged),
+    "surface charge, 1.300 V on six cells, is taken off before")
+end)
+
 T.case("wrong use", function()
   local circuit = lab()
   local function wrong(part, question)
