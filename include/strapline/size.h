@@ -43,6 +43,8 @@ typedef struct sl_size {
     sl_side side;     ///< feed or return
     double length_m;  ///< of the conductor
     double run_m;     ///< of all wires of its run: those on the path with the same current
+    double shared_m;  ///< of all other wires on the path, which carry other currents too
+    double shared_v;  ///< what those lose
     double run_v;     ///< allowed over the run; NaN when the limit is for one wire
     double allowed_v; ///< allowed over this conductor: of run_v its part by length
     double nominal_v;
@@ -52,6 +54,10 @@ typedef struct sl_size {
     double air_c;
     sl_part fuse; ///< the one with the least rating on the way to it; SL_NONE: none
     double fuse_a;
+    int32_t fuses;  ///< whose currents come together in it: on the return side, of all loads that
+                    ///< come back through it; else 1, or 0 for none
+    double fuses_a; ///< what they let pass together, and loads without a fuse take; never more than
+                    ///< a fuse that guards them all. NaN without fuses
     sl_size_row present;           ///< as it is in the circuit
     sl_size_row row[SL_SIZE_ROOM]; ///< sizes in mm2 rising, then gauges, thin to thick
     int32_t row_count;

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/memory.h"
+#include "base/arena.h"
 #include "kinds/conductor.h"
 #include "solve/solve.h"
 
@@ -58,24 +58,96 @@ static int32_t find_step(const sl_path *path, sl_part part)
     return -1;
 }
 
-/* The path of the greatest load whose current goes through the conductor. */
-static sl_status find_path(sizer *s, sl_load *load, sl_path **path)
+/* The rating of a step's fuse or breaker; NaN for what has none. */
+static double rating_of(const sizer *s, const sl_step *step)
 {
-    const sl_alloc *al = &s->plain->al;
-    const size_t room = (size_t)s->plain->elements;
-    sl_load *loads = sl__new(al, room, sizeof *loads);
-    int32_t count = loads ? sl_case_loads(s->plain, loads, (int32_t)room) : SL_E_NOMEM;
-    sl_status st = count < 0 ? (sl_status)count : SL_OK;
-    *path = NULL;
-    for (int32_t n = 0; n < count && st >= 0 && !*path; n++) {
-        st = sl_path_load(s->plain, loads[n].part, loads[n].element, path);
-        if (st == SL_OK && find_step(*path, s->ask->part) < 0) {
-            sl_path_free(*path);
-            *path = NULL;
+    const sl_kind *kind = sl_circuit_part_kind(s->circuit, step->part);
+    for (int32_t p = 0; p < kind->param_count && step->use == SL_PROTECTION; p++) {
+        if (strcmp(kind->params[p].name, "rating") == 0) {
+            return sl__case_values(s->plain, step->part)[p];
         }
-        *load = loads[n];
     }
-    sl__free(al, loads, room, sizeof *loads);
+    return SL__NAN;
+}
+
+/* The fuse with the least rating ahead of a step; NULL: none. */
+static const sl_step *least_fuse(const sizer *s, const sl_path *path, int32_t at)
+{
+    const sl_step *least = NULL;
+    for (int32_t k = 0; k < at; k++) {
+        const double rating = rating_of(s, &path->step[k]);
+        if (!isnan(rating) && !(least && rating >= rating_of(s, least))) {
+            least = &path->step[k];
+        }
+    }
+    return least;
+}
+
+/* What the loads that come back through a conductor may send through it together. */
+typedef struct together {
+    bool *counted;    /* [parts] fuses whose rating is in the sum */
+    int32_t *guarded; /* [parts] of how many of the loads a fuse is ahead */
+    double sum_a;
+    int32_t fuses, loads;
+} together;
+
+static void add_load(const sizer *s, const sl_path *path, int32_t at, together *all)
+{
+    const sl_step *least = least_fuse(s, path, at);
+    all->loads++;
+    if (!least) {
+        all->sum_a += path->load_a;
+    } else if (!all->counted[least->part]) {
+        all->counted[least->part] = true;
+        all->sum_a += rating_of(s, least);
+        all->fuses++;
+    }
+    for (int32_t k = 0; k < at; k++) {
+        all->guarded[path->step[k].part] += !isnan(rating_of(s, &path->step[k]));
+    }
+}
+
+/* A fuse that guards all of them lets no more pass than itself. */
+static void add_up(sizer *s, const sl_path *path, int32_t at, const together *all)
+{
+    sl_size *out = s->out;
+    out->fuses = out->fuse == SL_NONE ? 0 : 1;
+    out->fuses_a = out->fuse_a;
+    if (out->fuse == SL_NONE || out->side != SL_RETURN_SIDE) {
+        return;
+    }
+    out->fuses = all->fuses;
+    out->fuses_a = all->sum_a;
+    for (int32_t k = 0; k < at; k++) {
+        const sl_step *step = &path->step[k];
+        const double rating = rating_of(s, step);
+        if (all->guarded[step->part] == all->loads && rating < out->fuses_a) {
+            out->fuses = 1;
+            out->fuses_a = rating;
+        }
+    }
+}
+
+/* The path of the greatest load whose current goes through the conductor, and what all of them may
+   send through it. */
+static sl_status look_at_loads(sizer *s, const sl_load *loads, int32_t count, sl_load *load,
+                               sl_path **path, together *all)
+{
+    sl_status st = SL_OK;
+    for (int32_t n = 0; n < count && st >= 0; n++) {
+        sl_path *one = NULL;
+        st = sl_path_load(s->plain, loads[n].part, loads[n].element, &one);
+        const int32_t at = st == SL_OK ? find_step(one, s->ask->part) : -1;
+        if (at >= 0) {
+            add_load(s, one, at, all);
+        }
+        if (at >= 0 && !*path) {
+            *path = one;
+            *load = loads[n];
+        } else {
+            sl_path_free(one);
+        }
+    }
     return st < 0 ? st : SL_OK;
 }
 
@@ -132,21 +204,19 @@ static void look_along(sizer *s, const sl_path *path, int32_t at)
     out->fuse_a = SL__NAN;
     for (int32_t k = 0; k < path->step_count; k++) {
         const sl_step *step = &path->step[k];
+        const double metres = length_of(s->plain, step->part);
         if (fabs(fabs(step->current_a) - amps) <= SAME_CURRENT * amps) {
-            out->run_m += length_of(s->plain, step->part);
+            out->run_m += metres;
+        } else if (metres > 0.0) {
+            out->shared_m += metres;
+            out->shared_v += step->drop_v;
         }
-        if (k >= at || step->use != SL_PROTECTION) {
-            continue;
-        }
-        const sl_kind *kind = sl_circuit_part_kind(s->circuit, step->part);
-        for (int32_t p = 0; p < kind->param_count; p++) {
-            const double rating = sl__case_values(s->plain, step->part)[p];
-            if (strcmp(kind->params[p].name, "rating") == 0 && !(rating >= out->fuse_a)) {
-                out->fuse = step->part;
-                out->fuse_a = rating;
-                s->fuse_element = step->element;
-            }
-        }
+    }
+    const sl_step *fuse = least_fuse(s, path, at);
+    if (fuse) {
+        out->fuse = fuse->part;
+        out->fuse_a = rating_of(s, fuse);
+        s->fuse_element = fuse->element;
     }
 }
 
@@ -250,7 +320,7 @@ static void judge_row(const sl_size *out, sl_size_row *row)
     row->fails |= row->drop_v > out->allowed_v ? SL_SIZE_DROP : 0u;
     row->fails |=
         (lasting && row->celsius > out->limit_c) || !isnan(row->seconds) ? SL_SIZE_HEAT : 0u;
-    row->fails |= out->fuse_a > row->ampacity_a ? SL_SIZE_FUSE : 0u;
+    row->fails |= out->fuses_a > row->ampacity_a ? SL_SIZE_FUSE : 0u;
     row->fails |= row->short_a < SL_FUSE_OPENS * out->fuse_a ? SL_SIZE_SHORT : 0u;
     row->fails |= row->current_a < SL_ENOUGH_CURRENT * out->present.current_a ? SL_SIZE_OFF : 0u;
 }
@@ -327,27 +397,38 @@ static sl_status try_all(sizer *s)
     return st;
 }
 
+/* What is asked of the conductor, by the path of the greatest load. */
+static sl_status take_path(sizer *s, sl_condition condition, const sl_load *load,
+                           const sl_path *path, const together *all)
+{
+    const int32_t at = find_step(path, s->ask->part);
+    s->out->load = load->part;
+    s->out->element = load->element;
+    s->out->load_use = load->use;
+    look_along(s, path, at);
+    add_up(s, path, at, all);
+    const sl_status st = find_allowance(s, path, at);
+    return st == SL_OK ? make_short(s, condition, path, at) : st;
+}
+
 static sl_status size_on_path(sizer *s, sl_condition condition)
 {
-    sl_load load = {0};
+    sl__arena scratch = {.al = &s->plain->al};
+    const int32_t room = s->plain->elements;
+    sl_load load = {0}, *loads = sl__arena_take(&scratch, room, sizeof *loads);
+    together all = {.counted = sl__arena_take(&scratch, s->plain->parts, sizeof *all.counted),
+                    .guarded = sl__arena_take(&scratch, s->plain->parts, sizeof *all.guarded)};
     sl_path *path = NULL;
-    sl_status st = find_path(s, &load, &path);
-    if (st == SL_OK && !path) {
-        return refuse(s->out, SL_E_VALUE, "no load's current goes through it in this condition");
-    }
-    if (st != SL_OK) {
-        return st;
-    }
-    const int32_t at = find_step(path, s->ask->part);
-    s->out->load = load.part;
-    s->out->element = load.element;
-    s->out->load_use = load.use;
-    look_along(s, path, at);
-    st = find_allowance(s, path, at);
+    const int32_t count = scratch.failed ? SL_E_NOMEM : sl_case_loads(s->plain, loads, room);
+    sl_status st = count < 0 ? (sl_status)count : SL_OK;
+    st = st == SL_OK ? look_at_loads(s, loads, count, &load, &path, &all) : st;
     if (st == SL_OK) {
-        st = make_short(s, condition, path, at);
+        st = path ? take_path(s, condition, &load, path, &all)
+                  : refuse(s->out, SL_E_VALUE,
+                           "no load's current goes through it in this condition");
     }
     sl_path_free(path);
+    sl__arena_clear(&scratch);
     return st == SL_OK ? try_all(s) : st;
 }
 

@@ -67,6 +67,8 @@ static void push_size(lua_State *L, const sl_circuit *circuit, const sl_size *si
     core_set_number(L, "length", size->length_m);
     core_set_number(L, "run_length", size->run_m);
     core_set_number(L, "run_allowed", size->run_v);
+    core_set_number(L, "shared_length", size->shared_m);
+    core_set_number(L, "shared_drop", size->shared_v);
     core_set_number(L, "allowed", size->allowed_v);
     core_set_number(L, "nominal", size->nominal_v);
     core_set_number(L, "limit_temperature", size->limit_c);
@@ -75,6 +77,8 @@ static void push_size(lua_State *L, const sl_circuit *circuit, const sl_size *si
     if (size->fuse != SL_NONE) {
         core_set_text(L, "fuse", sl_circuit_part_name(circuit, size->fuse));
         core_set_number(L, "fuse_rating", size->fuse_a);
+        core_set_number(L, "fuses", size->fuses);
+        core_set_number(L, "fuses_together", size->fuses_a);
     }
     core_push_limit(L, size->limit);
     lua_setfield(L, -2, "limit");

@@ -105,14 +105,27 @@ local function asked_lines(sizes)
       format.text(sizes.run_length, "length"), format.text(sizes.run_allowed, "voltage"), whose,
       format.text(sizes.length, "length"), format.text(sizes.allowed, "voltage"))
   end
+  local shared = sizes.run_allowed and sizes.shared_length > 0
+    and ("Not counted in that: %s of wires on the way that carry other currents too and lose %s on "
+      .. "top"):format(format.text(sizes.shared_length, "length"),
+      format.text(sizes.shared_drop, "voltage"))
   local fuse = "No fuse guards it on the way from the source: nothing opens when it is shorted"
   if sizes.fuse then
     fuse = ("Fuse ahead: %s, %s; it opens for certain from 135 %% on (ISO 8820-3, within 600 s, "
       .. "from memory)"):format(sizes.fuse, format.text(sizes.fuse_rating, "current"))
+    if sizes.fuses_together ~= sizes.fuse_rating then
+      fuse = ("%s. What comes back through it is guarded by %s, which together let %s pass: it must "
+        .. "carry that"):format(fuse, sizes.fuses == 1 and "1 fuse" or ("%.0f fuses"):format(sizes.fuses),
+        format.text(sizes.fuses_together, "current"))
+    end
   end
-  return { allowed, ("Insulation bears %s; air of %s; current flows for %s at most"):format(
+  local list = { allowed }
+  if shared then list[2] = shared end
+  list[#list + 1] = ("Insulation bears %s; air of %s; current flows for %s at most"):format(
     format.text(sizes.limit_temperature, "temperature"), format.text(sizes.air, "temperature"),
-    format.text(sizes.duty, "time")), fuse }
+    format.text(sizes.duty, "time"))
+  list[#list + 1] = fuse
+  return list
 end
 
 local helps = {

@@ -2,7 +2,8 @@
 ---
 --- sizes = { circuit, condition, temperature, faults, part, kind, set, drop, load, element, side,
 ---           length, run_length, run_allowed, allowed, nominal, limit, limit_temperature, duty, air,
----           fuse, fuse_rating, by_rule, present, rows, best, best_gauge }
+---           shared_length, shared_drop, fuse, fuse_rating, fuses, fuses_together, by_rule, present,
+---           rows, best, best_gauge }
 --- row = { size, gauge, current, drop, ampacity, temperature, seconds, short_current,
 ---         fails = { "drop", "heat", "fuse", "short", "off" } }
 --- What is not defined is nil.

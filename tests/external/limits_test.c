@@ -266,6 +266,49 @@ static void the_boat_rule(void **unused)
     sl_circuit_free(c);
 }
 
+/* Loads of 4, 3 and 2 A behind fuses of 10, 5 and, the last two, one of 15 A come back through one
+   wire: it must carry what the fuses let pass, 10 + 5 A of its own and 15; or what one ahead of all
+   lets pass, if that is less. By hand. The wires on the way that carry other currents too: the feed
+   of 2 m, where there is one. */
+static void what_comes_back_together_counts(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *main;
+        double together;
+        int32_t fuses;
+    } rows[] = {{"rating=40", 30.0, 3}, {"rating=20", 20.0, 1}};
+    for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        sl_circuit *c = rig_circuit(NULL);
+        rig_part(c, "source", "E", "pos neg", "voltage=12");
+        rig_part(c, "fuse", "main", "pos all", rows[k].main);
+        rig_part(c, "cable", "feed", "all bus", "size=10, length=2");
+        rig_part(c, "fuse", "F1", "bus a", "rating=10");
+        rig_part(c, "fuse", "F2", "bus b", "rating=5");
+        rig_part(c, "fuse", "F3", "bus c", "rating=15");
+        rig_part(c, "resistor", "R1", "a back", "resistance=3");
+        rig_part(c, "resistor", "R2", "b back", "resistance=4");
+        rig_part(c, "resistor", "R3", "c back", "resistance=6");
+        rig_part(c, "resistor", "R4", "c back", "resistance=12");
+        rig_part(c, "cable", "G", "back neg", "size=0.75, length=1");
+        sl_circuit_set_reference(c, sl_circuit_find_node(c, "neg"));
+        const sl_size_question ask = {sl_circuit_find_part(c, "G"), 1.0, (double)NAN, NULL};
+        sl_size size;
+        assert_int_equal(sl_size_conductor(c, 0, NULL, 0, &ask, &size), SL_OK);
+        assert_near("together", size.fuses_a, rows[k].together, EXACT);
+        assert_int_equal(size.fuses, rows[k].fuses);
+        assert_int_equal(size.fuse, sl_circuit_find_part(c, "F1"));
+        assert_true(size.row[size.best_mm2].ampacity_a >= rows[k].together);
+        assert_true(size.row[size.best_mm2 - 1].ampacity_a < rows[k].together);
+        assert_int_equal(size.row[size.best_mm2 - 1].fails, SL_SIZE_FUSE);
+        const sl_size_question wire = {sl_circuit_find_part(c, "feed"), 1.0, (double)NAN, NULL};
+        assert_int_equal(sl_size_conductor(c, 0, NULL, 0, &wire, &size), SL_OK);
+        assert_near("one", size.fuses_a, k == 0 ? 40.0 : 20.0, EXACT);
+        assert_int_equal(size.fuses, 1);
+        sl_circuit_free(c);
+    }
+}
+
 /* A run of 10 m of 0.75 mm2 out and back at 12 V with a short at its far end: 22.6 A, 151 % of a
    15 A fuse and 91 % of one of 25 A (computed with 26 mohm/m and the fuse). */
 static void a_fuse_too_large_does_not_see_the_short(void **unused)
@@ -362,6 +405,7 @@ int main(void)
         cmocka_unit_test(every_limit_says_who_and_how_sure),
         cmocka_unit_test(the_boat_rule),
         cmocka_unit_test(a_fuse_too_large_does_not_see_the_short),
+        cmocka_unit_test(what_comes_back_together_counts),
         cmocka_unit_test(heat_asks_for_the_published_sizes),
         cmocka_unit_test(what_has_no_size),
     };
