@@ -30,7 +30,15 @@ enum { RESET, RUNNING, ASLEEP, UNPOWERED };
 enum { CLASS_A, CLASS_B, CLASS_C, CLASS_D };
 enum { RESETS, STAYS_OFF, DRAWS_LESS };
 enum { IS_AWAKE, IS_ASLEEP, BY_WIRE };
-enum { NOTICE_RESETS, NOTICE_LOW, NOTICE_CLOSE, NOTICE_STARVES, NOTICE_REVERSED, NOTICE_DEAD };
+enum {
+    NOTICE_RESETS,
+    NOTICE_LOW,
+    NOTICE_CLOSE,
+    NOTICE_STARVES,
+    NOTICE_REVERSED,
+    NOTICE_DEAD,
+    NOTICE_ANSWERS
+};
 
 static const sl_terminal terminals[] = {
     [SUPPLY] = {"supply", false, "its feed"},
@@ -112,6 +120,7 @@ static const sl_notice_def notices[] = {
     [NOTICE_STARVES] = {"starves", SL_VOLTAGE, "cannot have its power: pulls its supply down to @"},
     [NOTICE_REVERSED] = {"reversed", SL_NUMBER, "its supply is the wrong way round"},
     [NOTICE_DEAD] = {"dead", SL_NUMBER, "dead: no current reaches it"},
+    [NOTICE_ANSWERS] = {"answers", SL_NUMBER, "answers"},
     SL__HOT_SPOT_ROW,
 };
 
@@ -202,11 +211,15 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
     } else if (v < p[RESET_V]) {
         sl__notice(list, NOTICE_STARVES, v);
     } else {
-        if (v < p[WORKING]) {
+        const bool low = v < p[WORKING], close = v < CLOSE_TO_RESET * p[RESET_V];
+        if (low) {
             sl__notice(list, NOTICE_LOW, v);
         }
-        if (v < CLOSE_TO_RESET * p[RESET_V]) {
+        if (close) {
             sl__notice(list, NOTICE_CLOSE, v);
+        }
+        if (!low && !close && state == RUNNING) {
+            sl__notice(list, NOTICE_ANSWERS, 0.0);
         }
     }
 }

@@ -37,7 +37,8 @@ end
 local stopped = {
   { "light", "dark", load = true }, { "turns", "does not turn", load = true },
   { "cranks", "does not turn", load = true }, { "heat", "does not heat", load = true },
-  { "pulled in", "released", load = false },
+  { "pulled in", "released", load = false }, { "answers", "does not answer", load = true },
+  { "reading", "the pointer does not move", load = false },
 }
 
 --- What is noticed of a part that gives no notice: "dark"; of most "nothing".

@@ -48,13 +48,18 @@ function M.outcome(answer)
   return answer.outcome == "timing" and TIMING or nil
 end
 
---- "does not turn (good: cranks at 243 rpm)" of a part of which nothing is noticed any more; nil when
---- nothing was.
+--- "does not turn (good: cranks at 243 rpm)" of a part of which nothing is noticed any more, or "no
+--- power (good: running)" where only its state tells; nil when nothing has stopped.
 local function stopped(circuit, part, good)
-  local was = good and good.parts[part.name].notices or {}
+  local before = good and good.parts[part.name]
+  if not before or #part.notices > 0 then return nil end
   local now = notice_words.none(circuit.kinds[part.name])
-  if #part.notices > 0 or #was == 0 or now == "nothing" then return nil end
-  return ("%s (good: %s)"):format(now, table.concat(was, "; "))
+  if #before.notices > 0 and now ~= "nothing" then
+    return ("%s (good: %s)"):format(now, table.concat(before.notices, "; "))
+  end
+  if part.state ~= before.state and before.state then
+    return ("%s (good: %s)"):format(part.state, before.state)
+  end
 end
 
 --- What a person notices of the parts, a line a part.

@@ -82,7 +82,7 @@ T.case("parts of the 12 V side of a 24 V set with an open return are told their 
     led_lamp "LED" { "mid", "chassis", power = "1 W" }
   ]])
   local good = assert(circuit:predict())
-  T.equal(noticed(good, "ECU"), "")
+  T.equal(noticed(good, "ECU"), "answers")
   T.has(noticed(good, "LED"), "% light")
   local open = assert(circuit:predict { faults = { "RETURN: open" } })
   T.has(noticed(open, "ECU"), "its supply is the wrong way round")

@@ -109,7 +109,7 @@ T.case("what stops is dark, does not turn or does not heat; nothing is said of t
   for kind, none in pairs {
     lamp = "dark", led_lamp = "dark", motor = "does not turn", starter = "does not turn",
     heater = "does not heat", glow_plug = "does not heat", relay = "released",
-    joint = "nothing", battery = "nothing", module = "nothing",
+    joint = "nothing", battery = "nothing", module = "does not answer",
   } do
     T.equal(words.none(assert(strapline.kinds[kind], kind)), none, kind)
   end
@@ -117,6 +117,26 @@ T.case("what stops is dark, does not turn or does not heat; nothing is said of t
     lamp = false, battery = false } do
     T.equal(words.only_leads(strapline.kinds[kind]), only, kind)
   end
+end)
+
+T.case("a module, a gauge and an input of sensors that have lost their fuse are told", function()
+  local circuit = assert(require("strapline").parse [[
+battery "B" { "+", "0", cca = "500 A" }
+fuse "F" { "+", "feed", rating = "10 A" }
+module "ECU" { "feed", "0", power = "12 W", position = "awake" }
+gauge "FUEL" { "feed", "tank", "0" }
+sender "TANK" { "tank", "0", travel = "50 %" }
+]])
+  local report_text = require "strapline.report_text"
+  local good = assert(circuit:predict())
+  local found = assert(circuit:predict { faults = { "F: blown" } })
+  local text = table.concat(report_text.notices(circuit, found, "noticed", good), "\n")
+  T.has(text, "ECU   does not answer (good: answers)")
+  T.has(text, "FUEL  the pointer does not move (good: reads 50 % of its scale)")
+  local blown = assert(circuit:survey { faults = { "F: blown" } }):findings()()
+  T.equal(blown.notices[1].part, "ECU")
+  T.equal(require("strapline.report_faults").notice(blown.notices[1]),
+    "ECU: does not answer (was: answers)")
 end)
 
 T.case("how often something chatters, fast and slow", function()

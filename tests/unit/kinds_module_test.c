@@ -153,8 +153,8 @@ static void module_says_how_it_fares(void **unused)
 {
     (void)unused;
     probe part = module(12.0);
-    assert_string_equal(says(&part, RUNNING, 12.0, 1.0), "");
-    assert_string_equal(says(&part, RUNNING, 8.01, 1.5), "");
+    assert_string_equal(says(&part, RUNNING, 12.0, 1.0), "answers");
+    assert_string_equal(says(&part, RUNNING, 8.01, 1.5), "answers");
     assert_string_equal(says(&part, RUNNING, 7.99, 1.5), "below working");
     assert_string_equal(says(&part, RUNNING, 5.7, 2.1), "below working, close to reset");
     assert_string_equal(says(&part, RUNNING, 5.4, 2.1), "starves");
