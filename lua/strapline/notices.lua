@@ -35,13 +35,13 @@ end
 -- What a part that gives this notice when it works is like when it gives none. A joint, which is no
 -- load, has "heat" too.
 local stopped = {
-  { "light", "dark", load = true }, { "turns", "does not turn", load = true },
+  { "light", "lamp dark", load = true }, { "turns", "does not turn", load = true },
   { "cranks", "does not turn", load = true }, { "heat", "does not heat", load = true },
   { "pulled in", "released", load = false }, { "answers", "does not answer", load = true },
   { "reading", "the pointer does not move", load = false },
 }
 
---- What is noticed of a part that gives no notice: "dark"; of most "nothing".
+--- What is noticed of a part that gives no notice: "lamp dark"; of most "nothing".
 function M.none(kind)
   for _, entry in ipairs(stopped) do
     if kind.load == entry.load and kind.notices[entry[1]] then return entry[2] end

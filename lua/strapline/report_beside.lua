@@ -22,11 +22,15 @@ local function sides(good, faulted)
   return list
 end
 
+local NOTHING = 1e-6 -- of a current: less is none, and flows no way
+
 --- The change from `before` to `after`. Of sizes: below 0 is less, whichever way it flows.
 local function change_cell(before, after, quantity, by_size)
   if not before or not after then return "" end -- from or to what is not defined: no number
   if not by_size then return columns.quantity(after - before, quantity) end
-  if before * after < 0 then return "reversed" end
+  local less, more = math.abs(before), math.abs(after)
+  if less > more then less, more = more, less end
+  if before * after < 0 and less > NOTHING * more then return "reversed" end
   return columns.quantity(math.abs(after) - math.abs(before), quantity)
 end
 
@@ -71,9 +75,14 @@ local function parts_table(good, all, title, field, quantity, instead)
   return side_table(title, { "part", "kind" }, rows, all, quantity, instead, field ~= "drop")
 end
 
---- "gives 85.00 A at 11.40 V", "takes 3.000 A at 14.20 V".
+local NO_CURRENT = 1e-9 -- A
+
+--- "gives 85.00 A at 11.40 V", "takes 3.000 A at 14.20 V", "gives nothing at 12.60 V".
 local function exchange(part)
   if not part.current or not part.drop then return "not defined" end
+  if math.abs(part.current) < NO_CURRENT then
+    return ("gives nothing at %s"):format(format.text(part.drop, "voltage"))
+  end
   return ("%s %s at %s"):format(part.power < 0 and "gives" or "takes",
     format.text(math.abs(part.current), "current"), format.text(part.drop, "voltage"))
 end
@@ -117,14 +126,15 @@ local function notices_table(circuit, good, all)
     local texts, differs, ever = {}, false, false
     for side, of in ipairs(all) do
       texts[side] = table.concat(of.found.parts[index].notices, "; ")
-      differs = differs or texts[side] ~= texts[1]
       ever = ever or side > 1 and texts[side] ~= ""
     end
     local kind = circuit.kinds[part.name]
+    local none = notice_words.none(kind)
+    for _, text in ipairs(texts) do
+      differs = differs or (text == "" and none or text) ~= (texts[1] == "" and none or texts[1])
+    end
     if differs and (ever or not notice_words.only_leads(kind)) then
-      for side, text in ipairs(texts) do
-        texts[side] = text == "" and notice_words.none(kind) or text
-      end
+      for side, text in ipairs(texts) do texts[side] = text == "" and none or text end
       rows[#rows + 1] = { part.name, two_cells(texts) }
     elseif not differs and texts[1] ~= "" then
       same[#same + 1] = part.name .. ": " .. texts[1]

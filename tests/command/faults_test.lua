@@ -120,7 +120,7 @@ condition "on" { key = "closed" }
   T.equal(good:find("blown", 1, true), nil)
   local on = assert(bad:find("F1: blown   [on]", 1, true))
   assert(on < bad:find("F1: blown   [rest]", 1, true))
-  T.has(bad, "L1: dark (was: lamp at ")
+  T.has(bad, "L1: lamp dark (was: lamp at ")
   T.has(P.good("faults", fused, "--table"), "  blown   [on]\n")
   T.equal(J.read(P.good("faults", fused, "--part", "F1", "--format", "json",
     "--condition", "rest"))[2].load_only, false)

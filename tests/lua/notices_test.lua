@@ -107,7 +107,7 @@ end)
 T.case("what stops is dark, does not turn or does not heat; nothing is said of the rest", function()
   local words = require "strapline.notices"
   for kind, none in pairs {
-    lamp = "dark", led_lamp = "dark", motor = "does not turn", starter = "does not turn",
+    lamp = "lamp dark", led_lamp = "lamp dark", motor = "does not turn", starter = "does not turn",
     heater = "does not heat", glow_plug = "does not heat", relay = "released",
     joint = "nothing", battery = "nothing", module = "does not answer",
   } do
