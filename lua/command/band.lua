@@ -19,7 +19,7 @@ return {
   options = {
     { name = "red", value = "N", doc = "the node the red lead is on" },
     { name = "black", value = "N", doc = "the node the black lead is on" },
-    { name = "current", value = "P", doc = "the current of a part instead; PART/PATH for one path" },
+    { name = "current", value = "P", doc = "the current of a part instead; 'PART: PATH' for one path" },
     { name = "method", value = "M", choices = { "worst", "rss", "monte-carlo" },
       doc = "worst (when not given): all at their bad ends; rss: root sum square; monte-carlo" },
     { name = "limit", value = "X", doc = "the most it may be, such as 0.2V" },

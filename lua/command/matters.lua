@@ -10,7 +10,7 @@ return {
   options = {
     { name = "red", value = "N", doc = "the node the red lead is on" },
     { name = "black", value = "N", doc = "the node the black lead is on" },
-    { name = "current", value = "P", doc = "the current of a part instead; PART/PATH for one path" },
+    { name = "current", value = "P", doc = "the current of a part instead; 'PART: PATH' for one path" },
     options.condition, options.fault, options.format,
   },
   examples = {

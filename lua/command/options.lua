@@ -123,8 +123,7 @@ function M.reading(values)
   if values.current and (values.red or values.black) then
     return nil, "give two leads or --current, not both"
   elseif values.current then
-    local part, element = values.current:match("^(.*)/([^/]*)$")
-    return { part = part or values.current, element = element }
+    return { part = values.current }
   elseif not values.red or not values.black then
     return nil, "say what is read: --red NODE --black NODE, or --current PART"
   end

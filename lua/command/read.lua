@@ -102,7 +102,7 @@ local list = {
   { name = "ohms", doc = "the ohmmeter between --red and --black" },
   { name = "alone", value = "P", doc = "for ohms: this part taken out of its circuit; the leads "
     .. "on its first two terminals when not given" },
-  { name = "in", value = "P", doc = "the ammeter in series with this part; PART.PATH where it has "
+  { name = "in", value = "P", doc = "the ammeter in series with this part; 'PART: PATH' where it has "
     .. "several paths" },
   { name = "clamp", value = "P,P", doc = "a clamp round the leads of these parts; PART.TERMINAL "
     .. "where a part has more than two, -PART for one laid the other way" },

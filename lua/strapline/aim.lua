@@ -1,19 +1,20 @@
 --- What is read: two leads, or the current of a part, as a question gives it.
-local nearest = require "strapline.nearest"
 local question = require "strapline.question"
 
 local M = {}
 
+--- @return part, element; or nil, message, code
 local function check_current(circuit, asked)
   if asked.red or asked.black then
     return question.misuse("give two leads or the current of a part, not both")
-  elseif not circuit.kinds[asked.part] then
-    return question.misuse("%s has no part '%s'%s", circuit.file, tostring(asked.part),
-      nearest.hint_or_list(tostring(asked.part), circuit.part_names, "parts"))
   end
-  local ok, message, code = question.check_no_panel(circuit, asked.part)
+  local kind, part, element = question.find_part(circuit, asked.part)
+  if not kind then return nil, part, element end
+  element = element or asked.element
+  local ok, message, code = question.check_no_panel(circuit, part)
+  if ok then ok, message, code = question.check_element(circuit, part, element) end
   if not ok then return nil, message, code end
-  return question.check_element(circuit, asked.part, asked.element)
+  return part, element
 end
 
 --- @param asked { red, black } or { part, element }; without an element, the current into the first
@@ -24,18 +25,19 @@ function M.check(circuit, asked, fields)
   local ok, message, code = question.check_fields(asked, fields)
   if not ok then return nil, message, code end
   if asked.part ~= nil then
-    ok, message, code = check_current(circuit, asked)
-  else
-    ok, message, code = question.check_node(circuit, "red", asked.red)
-    if ok then ok, message, code = question.check_node(circuit, "black", asked.black) end
-    if ok and asked.red == asked.black then
-      ok, message, code = question.misuse("both leads are on '%s': any meter reads 0 there",
-        asked.red)
-    end
+    local part, element
+    part, element, code = check_current(circuit, asked)
+    if not part then return nil, element, code end
+    return { part = part, element = element, quantity = "current" }
+  end
+  ok, message, code = question.check_node(circuit, "red", asked.red)
+  if ok then ok, message, code = question.check_node(circuit, "black", asked.black) end
+  if ok and asked.red == asked.black then
+    ok, message, code = question.misuse("both leads are on '%s': any meter reads 0 there",
+      asked.red)
   end
   if not ok then return nil, message, code end
-  return { red = asked.red, black = asked.black, part = asked.part, element = asked.element,
-    quantity = asked.part and "current" or "voltage" }
+  return { red = asked.red, black = asked.black, quantity = "voltage" }
 end
 
 --- A line that says it.

@@ -23,7 +23,6 @@
 local article = require "strapline.article"
 local calls = require "strapline.calls"
 local limits = require "strapline.limits"
-local nearest = require "strapline.nearest"
 local path_words = require "strapline.path_words"
 local peaks = require "strapline.peaks"
 local question = require "strapline.question"
@@ -48,15 +47,8 @@ end
 
 --- "PART" or "PART: PATH" as { part, element }.
 local function find_load(circuit, text)
-  if type(text) ~= "string" then return question.misuse("a load is the name of a part") end
-  local part, element = text, nil
-  if not circuit.core:has_part(text) and text:find(":", 1, true) then
-    part, element = text:match("^%s*(.-)%s*:%s*(.-)%s*$")
-  end
-  if not circuit.core:has_part(part) then
-    return question.misuse("load: %s has no part '%s'%s", circuit.file, part,
-      nearest.hint_or_list(part, circuit.part_names, "parts"))
-  end
+  local kind, part, element = question.find_part(circuit, text)
+  if not kind then return nil, "load: " .. part, element end
   local ok, message, code = question.check_no_panel(circuit, part)
   if not ok then return nil, message, code end
   if not uses_current(circuit.kinds[part]) then

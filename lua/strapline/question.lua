@@ -161,17 +161,22 @@ function M.check_no_panel(circuit, part)
     .. "that ends on a stud", part)
 end
 
---- A part by its name; "PART.END" for what is told of one of its ends or paths.
+--- A part by its name; "PART: END", "PART.END" or "PART/END" for what is told of one of its ends or
+--- paths.
 --- @return the part's kind, part, END or nil; or nil, message, "misuse"
 function M.find_part(circuit, text)
   if type(text) ~= "string" then
     return M.misuse("a part is named by a text, not a %s", type(text))
   end
   if circuit.kinds[text] then return circuit.kinds[text], text end
-  local part, rest = text:match("^(.-)%.([^.]*)$")
-  if part and circuit.kinds[part] then return circuit.kinds[part], part, rest end
+  local shortest = text
+  for at in text:gmatch "()[.:/]" do
+    local part, rest = text:sub(1, at - 1):match "^(.-)%s*$", text:sub(at + 1):match "^%s*(.-)%s*$"
+    if circuit.kinds[part] then return circuit.kinds[part], part, rest end
+    if shortest == text then shortest = part end
+  end
   return M.misuse("%s has no part '%s'%s", circuit.file, text,
-    nearest.hint_or_list(part or text, circuit.part_names, "parts"))
+    nearest.hint_or_list(shortest, circuit.part_names, "parts"))
 end
 
 --- Whether two leads are on nodes, and on two of them; nil, message, "misuse" when not.

@@ -20,7 +20,7 @@ function M.check(circuit, plan)
   local names = kinds.names_of(kind.elements)
   if not element and #names == 1 then element = names[1] end
   if not element then
-    return question.misuse("'%s' is %s with several paths; say which: '%s.%s'; paths: %s", part,
+    return question.misuse("'%s' is %s with several paths; say which: '%s: %s'; paths: %s", part,
       article(kind.name), part, names[1], table.concat(names, ", "))
   end
   ok, message, code = question.check_element(circuit, part, element)

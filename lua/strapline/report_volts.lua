@@ -32,7 +32,10 @@ local function cells(found, meter)
     found.current and columns.quantity(found.current, "current") or ""
 end
 
---- The fall in the digits of the display, and what it says of the path behind the leads.
+local COARSE = 0.05 -- of a fall: a step of the display that is worth a word
+
+--- The fall in the digits of the display, and what it says of the path behind the leads: what somebody
+--- works out who reads them, and between what the last digit leaves it.
 local function fall_text(fall, amperes, step)
   local current = format.text(amperes, "current")
   if fall < step then
@@ -41,8 +44,11 @@ local function fall_text(fall, amperes, step)
       format.rough(step / amperes, "resistance"))
   end
   local shown = ("%.0f"):format(fall / step) * step
-  return ("falls by %s at %s: the path behind the leads looks like %s"):format(
-    format.rough(shown, "voltage"), current, format.rough(fall / amperes, "resistance"))
+  local coarse = step > COARSE * shown and (", %s to %s by the last digit"):format(
+    format.rough((shown - step) / amperes, "resistance"),
+    format.rough((shown + step) / amperes, "resistance")) or ""
+  return ("falls by %s at %s: the path behind the leads looks like %s%s"):format(
+    format.rough(shown, "voltage"), current, format.rough(shown / amperes, "resistance"), coarse)
 end
 
 local function meaning(reading)

@@ -146,6 +146,23 @@ T.case("wrong questions", function()
   T.raises("unknown field 'lead'", circuit.matters, circuit, ask { lead = 1 })
 end)
 
+T.case("a path of a part is named in any of three ways, in every question", function()
+  local of = assert(strapline.parse [[
+battery "B" { "+", "0", cca = "500 A" }
+relay "K/1.a" { "+", "out", "+", "0" }
+]])
+  for _, mark in ipairs { ": ", ".", "/" } do
+    local name = "K/1.a" .. mark .. "coil"
+    T.equal(assert(of:matters { part = name }).element, "coil")
+    T.equal(assert(of:band { part = name }).element, "coil")
+    T.equal(assert(of:drops { load = name }).ends[1][1].element, "coil")
+    T.equal(assert(of:read { amps = name }).element, "coil")
+  end
+  T.raises("has no part 'K 1'", of.drops, of, { load = "K 1: coil" })
+  T.raises("'K/1.a' has no path 'contact' (did you mean 'contacts'?)", of.matters, of,
+    { part = "K/1.a: contact" })
+end)
+
 -- By hand: 10 mohm in series with R1, 12 * 1/3.01 - 4, and with R2, 12 * 1.01/3.01 - 4.
 T.case("what matters to a divider", function()
   local found = assert(circuit:matters(ask()))
