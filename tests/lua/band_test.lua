@@ -158,7 +158,7 @@ relay "K/1.a" { "+", "out", "+", "0" }
     T.equal(assert(of:drops { load = name }).ends[1][1].element, "coil")
     T.equal(assert(of:read { amps = name }).element, "coil")
   end
-  T.raises("has no part 'K 1'", of.drops, of, { load = "K 1: coil" })
+  T.raises("has no part 'K 1: coil'", of.drops, of, { load = "K 1: coil" })
   T.raises("'K/1.a' has no path 'contact' (did you mean 'contacts'?)", of.matters, of,
     { part = "K/1.a: contact" })
 end)
