@@ -213,7 +213,22 @@ local function count_moving(result)
   return count
 end
 
-local function varied_table(result)
+--- What decides most and is known exactly only where somebody says so: temperature, charge and age.
+local function held_lines(circuit, result)
+  local varies, held = {}, {}
+  for _, row in ipairs(result.varied) do varies[(row.part or "") .. "\0" .. (row.param or "")] = true end
+  if not varies["\0"] then held[1] = "the temperature" end
+  for _, part in ipairs(circuit.part_names) do
+    for _, field in ipairs(circuit.kinds[part].name == "battery" and { "charge", "health" } or {}) do
+      if not varies[part .. "\0" .. field] then held[#held + 1] = ("%s of %s"):format(field, part) end
+    end
+  end
+  if #held == 0 then return {} end
+  return lines.wrap(("Held as they are: %s; a spread in the file lets them vary, such as charge = "
+    .. '"80 %% +-20 %%" or temperature "10 C +-25 C"'):format(table.concat(held, ", ")), "  ", "    ")
+end
+
+local function varied_table(circuit, result)
   if #result.varied == 0 then
     return { "Nothing varies: give spreads in the file, such as resistance = \"2 mohm +-20 %\"" }
   end
@@ -231,7 +246,7 @@ local function varied_table(result)
     end
   end
   local group = #rows == 0 and {} or columns.lines(
-    { "part", "field", "as it is", "from", "to", "changes it by", "and", "" }, rows)
+    { "part", "field", "as it is", "from", "to", "from: by", "to: by", "" }, rows)
   table.insert(group, 1, ("What varies (%d values), each alone, greatest first"):format(
     #result.varied))
   if moving > shown then
@@ -244,6 +259,7 @@ local function varied_table(result)
   if usual then
     group[#group + 1] = "  usual: the file gives none; --format csv tells where each comes from"
   end
+  lines.add(group, held_lines(circuit, result))
   return group
 end
 
@@ -261,7 +277,7 @@ function M.text.band(circuit, result)
   lines.add_group(report, group)
   local warned = warnings(result)
   if #warned > 0 then lines.add_group(report, warned) end
-  lines.add_group(report, varied_table(result))
+  lines.add_group(report, varied_table(circuit, result))
   lines.add_group(report, cautions.lines(circuit, result, "band"))
   return lines.join(report)
 end
