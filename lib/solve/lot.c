@@ -11,8 +11,22 @@ const double *sl__lot_draw(sl__lot *lot, uint64_t seed, const int64_t *sample, s
     return lot->z;
 }
 
+/* What nothing moves is written only where it is another one than at the stage before, which of the
+   first is the last: a lot that all lanes have left stands elsewhere. */
+static void return_to_last(sl__lot *lot)
+{
+    const sl__plan *plan = lot->plan;
+    const sl__stage *last = &plan->stage[plan->stages - 1];
+    if (lot->stage && lot->stage != last) {
+        for (int32_t k = 0; k < plan->branches; k++) {
+            sl__lot_set_branch(lot, last, k);
+        }
+    }
+}
+
 void sl__lot_begin(sl__lot *lot, unsigned lanes)
 {
+    return_to_last(lot);
     lot->alive = lanes;
     lot->fine = false;
     for (int32_t l = 0; l < SL__LANES; l++) {

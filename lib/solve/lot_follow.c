@@ -132,6 +132,13 @@ static int32_t list_conditions(const sl_case *cs, sl_condition list[SL__STAGES_M
     return count;
 }
 
+/* Between islands there is no voltage. */
+static bool is_defined(const sl_case *cs, const sl_reading *of)
+{
+    const int32_t *island = cs->answer[0].island;
+    return of->part != SL_NONE || island[of->red] == island[of->black];
+}
+
 sl_status sl__plan_follow(sl__plan *plan, const sl__way *way, bool *found)
 {
     sl_case *cs = plan->cs;
@@ -161,6 +168,7 @@ sl_status sl__plan_follow(sl__plan *plan, const sl__way *way, bool *found)
             }
         }
     }
+    *found = *found && is_defined(cs, &plan->of);
     return SL_OK;
 }
 

@@ -58,17 +58,11 @@ static sl_node hanging_end(const sl__plan *plan, const sl__stage *stage, int32_t
 /* May the source of a link vary? */
 static bool may_lift(const sl__plan *plan, const sl__stage *stage, int32_t k)
 {
-    const int32_t p = k < plan->cs->elements ? plan->part_of[plan->cs->branch[k].part] : -1;
-    if (!stage->link[k] || p < 0) {
+    if (!stage->link[k] || !sl__plan_moves(plan, stage, k, -1)) {
         return false;
     }
-    const sl__plan_part *part = &plan->part[p];
-    const sl__plan_work *work = &stage->work[p];
-    bool moves = work->direct;
-    for (int32_t n = 0; n < work->numbers; n++) {
-        moves = moves || part->branch + work->number[n].element == k;
-    }
-    return moves && (part->items > 0 || part->warm || part->trim >= 0);
+    const sl__plan_part *part = &plan->part[plan->part_of[plan->cs->branch[k].part]];
+    return part->items > 0 || part->warm || part->trim >= 0;
 }
 
 bool sl__plan_links(sl__plan *plan, sl__stage *stage)

@@ -297,6 +297,23 @@ static void keep_moving(sl__plan_work *work)
     work->numbers = kept;
 }
 
+bool sl__plan_moves(const sl__plan *plan, const sl__stage *stage, int32_t branch, int32_t which)
+{
+    const sl_case *cs = plan->cs;
+    const int32_t p = branch < cs->elements ? plan->part_of[cs->branch[branch].part] : -1;
+    if (p < 0) {
+        return false;
+    }
+    const sl__plan_work *work = &stage->work[p];
+    bool moves = work->direct;
+    for (int32_t n = 0; n < work->numbers; n++) {
+        const sl__plan_number *number = &work->number[n];
+        moves = moves || (plan->part[p].branch + number->element == branch &&
+                          (which < 0 || number->which == which));
+    }
+    return moves;
+}
+
 sl_status sl__plan_numbers(sl__plan *plan, sl__stage *stage, int32_t part)
 {
     sl__plan_work *work = &stage->work[part];

@@ -312,7 +312,7 @@ static sl_status make(sl__plan *plan, const sl_case *cs, const sl__way *way, boo
         plan->part[p].value_at = plan->value_room;
         plan->value_room += plan->part[p].full ? plan->part[p].kind->about.param_count : 0;
     }
-    st = *found ? sl__plan_fine(plan) : SL_OK;
+    st = *found ? sl__plan_fine(plan, found) : SL_OK;
     for (int32_t s = 0; s < plan->stages && *found && st == SL_OK; s++) {
         st = sl__plan_ways(plan, &plan->stage[s]);
     }

@@ -75,7 +75,7 @@ typedef struct sl__stage {
     int32_t *from, *to; /* [branches] rows; in a made plan in the order of elimination */
     int32_t *run;       /* [branches] the one that stands for all in series with it; SL_NONE: no
                            current flows in it */
-    bool *alone;        /* [branches] it stands for itself only */
+    bool *alone;        /* [branches] it stands for itself only, and nothing moves it */
     int32_t *shape_from, *shape_to; /* [branches] rows of what is factored: runs */
     double *offset; /* [branches + 1] of the ends' offsets, V; the last one is the reading's */
     bool *joined;   /* [branches] its ends are of one island */
@@ -157,6 +157,9 @@ struct sl__plan {
    does not do. */
 sl_status sl__plan_numbers(sl__plan *plan, sl__stage *stage, int32_t part);
 
+/* May a number of a branch's law be another one in some sample? which: SL__NUMBER_...; -1: any. */
+bool sl__plan_moves(const sl__plan *plan, const sl__stage *stage, int32_t branch, int32_t which);
+
 /* Finds the links of a stage whose sources may vary. False: it cannot be followed. */
 bool sl__plan_links(sl__plan *plan, sl__stage *stage);
 
@@ -174,9 +177,9 @@ void sl__plan_number_flows(sl__plan *plan);
    reading, are taken from. False: a current that is wanted is not defined. */
 bool sl__plan_wants(sl__plan *plan, sl__stage *stage, bool last);
 
-/* Is the reading a small difference of large voltages? All rows are then needed, and which branches
-   do not follow Ohm's law. */
-sl_status sl__plan_fine(sl__plan *plan);
+/* Does the reading take pairs to have its digits? All rows are then needed, and which branches do
+   not follow Ohm's law. *found: false where pairs are not enough. SL_OK or SL_E_NOMEM. */
+sl_status sl__plan_fine(sl__plan *plan, bool *found);
 
 /* Takes dead ends, and rows between resistances, out of a stage's network: one branch then stands
    for all of a run. SL_OK or SL_E_NOMEM. */

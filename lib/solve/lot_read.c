@@ -149,18 +149,30 @@ bool sl__lot_read(const sl__lot *lot, int32_t l, double *value)
     return is_left(lot, sum, size);
 }
 
+/* The current of a curve between its rows: where it stands is those in one number, and a last place
+   of that makes much of a steep curve. */
+static double curve_amps(const sl__lot *lot, int32_t c, int32_t l)
+{
+    const sl__stage *stage = lot->stage;
+    const int32_t k = stage->curve[c];
+    const double at = sl__lanes_of(lot->curve_v, stage->slot[c])[l];
+    const sl__pair rows =
+        sl__two_sum(row_volts(lot, stage->from[k], l), -row_volts(lot, stage->to[k], l));
+    const sl__pair off = sl__two_sum(sl__lanes_of(lot->offset, k)[l], -at);
+    double amps, slope;
+    sl__lot_curve(lot, c, l, at, &amps, &slope);
+    return amps + slope * sl__pair_value(sl__pair_add(rows, off));
+}
+
 /* What the voltages of all rows are off by, from what their currents leave over in pairs. */
 void sl__lot_refine(sl__lot *lot)
 {
     const sl__plan *plan = lot->plan;
     const sl__stage *stage = lot->stage;
     for (int32_t c = 0; c < stage->curves; c++) {
-        const int32_t k = stage->curve[c];
-        const double *v = sl__lanes_of(lot->curve_v, stage->slot[c]);
-        double *amps = sl__lanes_of(lot->amp, k), unused;
         for (int32_t l = 0; l < SL__LANES; l++) {
             if (sl__has(lot->alive, l)) {
-                sl__lot_curve(lot, c, l, v[l], &amps[l], &unused);
+                sl__lanes_of(lot->amp, stage->curve[c])[l] = curve_amps(lot, c, l);
             }
         }
     }

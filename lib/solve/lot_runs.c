@@ -37,19 +37,9 @@ static bool conducts(const sl__stage *stage, int32_t k)
 /* Is a branch one resistance, which nothing moves or the kernel works out by itself? */
 static bool is_simple(const sl__plan *plan, const sl__stage *stage, int32_t k)
 {
-    if (stage->law[k].form != SL__OHMIC || k >= plan->cs->elements) {
-        return stage->law[k].form == SL__OHMIC;
-    }
-    const int32_t p = plan->part_of[plan->cs->branch[k].part];
-    if (p < 0 || stage->work[p].plain) {
-        return true;
-    }
-    const sl__plan_work *work = &stage->work[p];
-    bool moves = work->direct;
-    for (int32_t n = 0; n < work->numbers; n++) {
-        moves = moves || plan->part[p].branch + work->number[n].element == k;
-    }
-    return !moves;
+    const int32_t p = k < plan->cs->elements ? plan->part_of[plan->cs->branch[k].part] : -1;
+    return stage->law[k].form == SL__OHMIC &&
+           ((p >= 0 && stage->work[p].plain) || !sl__plan_moves(plan, stage, k, -1));
 }
 
 /* Rows that are read, and where something drives a current or does not follow Ohm's law. */

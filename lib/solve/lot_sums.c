@@ -57,7 +57,8 @@ static void list_members(sums *s)
         }
     }
     for (int32_t k = 0; k < s->plan->branches; k++) {
-        stage->alone[k] = stage->run[k] == k && s->size[k] == 1;
+        stage->alone[k] =
+            stage->run[k] == k && s->size[k] == 1 && !sl__plan_moves(s->plan, stage, k, -1);
     }
 }
 
@@ -108,7 +109,7 @@ static void write_runs(sums *s)
 }
 
 /* A branch that stands alone at a stage, and did not at the one before, may have the conductance of
-   a run in its place. What nothing moves is set then. */
+   a run in its place. Where nothing moves it, it is set then. */
 sl_status sl__plan_settings(sl__plan *plan)
 {
     const int32_t n = plan->branches;

@@ -1,5 +1,4 @@
 /* lib/solve/lot_ways.c: where currents come in at a stage, what is read, and the way between. */
-#include <math.h>
 #include <string.h>
 
 #include "solve/lot_plan.h"
@@ -115,22 +114,6 @@ static bool is_lifted(const sl__stage *stage, int32_t k)
     return false;
 }
 
-/* May the source of a branch be another one in some sample? */
-static bool source_moves(const sl__plan *plan, const sl__stage *stage, int32_t k)
-{
-    const int32_t p = k < plan->cs->elements ? plan->part_of[plan->cs->branch[k].part] : -1;
-    if (p < 0) {
-        return false;
-    }
-    const sl__plan_work *work = &stage->work[p];
-    bool moves = work->direct;
-    for (int32_t n = 0; n < work->numbers; n++) {
-        moves = moves || (work->number[n].which == SL__NUMBER_OPEN_V &&
-                          plan->part[p].branch + work->number[n].element == k);
-    }
-    return moves;
-}
-
 /* Branches that drive currents: sources, and what may be one in some sample. */
 static void find_drives(const sl__plan *plan, sl__stage *stage)
 {
@@ -141,7 +124,7 @@ static void find_drives(const sl__plan *plan, sl__stage *stage)
             stage->fix[stage->fixed++] = k;
         } else if (law->form == SL__OHMIC && !stage->link[k] &&
                    (stage->offset[k] - law->open_v != 0.0 || is_lifted(stage, k) ||
-                    source_moves(plan, stage, k))) {
+                    sl__plan_moves(plan, stage, k, SL__NUMBER_OPEN_V))) {
             stage->drive[stage->driven++] = k;
         }
     }
@@ -242,43 +225,4 @@ sl_status sl__plan_ways(sl__plan *plan, sl__stage *stage)
         plan->along_room = room > plan->along_room ? room : plan->along_room;
     }
     return st;
-}
-
-sl_status sl__plan_fine(sl__plan *plan)
-{
-    sl__stage *stage = &plan->stage[plan->stages - 1];
-    const sl_case *cs = plan->cs;
-    const sl__answer *answer = &cs->answer[0];
-    double most = 0.0, least = INFINITY;
-    if (plan->of.part == SL_NONE) {
-        const sl__pair red = answer->node_v[plan->of.red], black = answer->node_v[plan->of.black];
-        least = fabs(sl__pair_value(sl__pair_sub(red, black)));
-        most = fabs(red.hi) + fabs(black.hi);
-    }
-    for (int32_t k = 0; plan->of.part != SL_NONE && k < cs->elements; k++) {
-        const double ohm = stage->law[k].form == SL__OHMIC ? stage->law[k].ohm : 0.0;
-        if (cs->branch[k].part == plan->of.part && ohm > 0.0) {
-            const sl__branch *branch = &cs->branch[k];
-            least = fmin(least, fabs(sl__pair_value(answer->i[k])) * ohm);
-            most = fmax(most, fabs(answer->node_v[branch->from].hi) +
-                                  fabs(answer->node_v[branch->to].hi) + fabs(stage->law[k].open_v));
-        }
-    }
-    plan->fine = least < SL__LOT_COARSE * most;
-    if (!plan->fine) {
-        return SL_OK;
-    }
-    stage->given = sl__arena_take(&plan->arena, cs->branches, sizeof *stage->given);
-    stage->need = sl__arena_take(&plan->arena, stage->rows, sizeof *stage->need);
-    if (!stage->given || !stage->need) {
-        return SL_E_NOMEM;
-    }
-    stage->needs = 0;
-    for (int32_t row = 0; row < stage->rows; row++) {
-        stage->need[stage->needs++] = row;
-    }
-    for (int32_t k = 0; k < cs->branches; k++) {
-        stage->given[k] = stage->law[k].form != SL__OHMIC || stage->link[k];
-    }
-    return SL_OK;
 }
