@@ -120,6 +120,7 @@ static void take_scratch(sl__base *base)
     base->room.i = sl__arena_take(a, m, sizeof *base->room.i);
     base->added = sl__arena_take(a, m, sizeof *base->added);
     base->size = sl__arena_take(a, m, sizeof *base->size);
+    base->root = sl__arena_take(a, rows, sizeof *base->root);
     base->ports = sl__arena_take(a, 1, sizeof *base->ports);
 }
 
@@ -212,6 +213,53 @@ const sl__base_column *sl__base_ask(sl__base *base, int32_t element)
     }
     column->used = ++base->asked;
     return column;
+}
+
+static int32_t root_of(int32_t *up, int32_t row)
+{
+    while (up[row] != row) {
+        row = up[row] = up[up[row]];
+    }
+    return row;
+}
+
+static bool is_listed(int32_t count, const int32_t *element, int32_t k)
+{
+    bool listed = false;
+    for (int32_t n = 0; n < count; n++) {
+        listed = listed || element[n] == k;
+    }
+    return listed;
+}
+
+/* With more than this share of the current on other ways an element is no bridge, however that was
+   rounded. */
+#define BRIDGE_MOST 1e-9
+
+bool sl__base_splits(sl__base *base, int32_t count, const int32_t *element)
+{
+    const sl__network *net = &base->net;
+    const int32_t last = net->rows; /* stands for the reference */
+    if (count == 1 && base->rest[element[0]] > BRIDGE_MOST) {
+        return false;
+    }
+    for (int32_t row = 0; row <= last; row++) {
+        base->root[row] = row;
+    }
+    for (int32_t k = 0; k < base->elements; k++) {
+        if (net->g[k] > 0.0 && !is_listed(count, element, k)) {
+            const int32_t a = root_of(base->root, net->from[k] < 0 ? last : net->from[k]);
+            const int32_t b = root_of(base->root, net->to[k] < 0 ? last : net->to[k]);
+            base->root[a] = b;
+        }
+    }
+    bool splits = false;
+    for (int32_t n = 0; n < count; n++) {
+        const int32_t a = net->from[element[n]], b = net->to[element[n]];
+        splits = splits ||
+                 root_of(base->root, a < 0 ? last : a) != root_of(base->root, b < 0 ? last : b);
+    }
+    return splits;
 }
 
 /* Bases that a case keeps. */

@@ -7,9 +7,12 @@
 
 /* Rounding of a change in a reading, relative, and what the ports are off. */
 #define ROUNDING (15.0 * DBL_EPSILON)
+/* The current of a link is a sum of others, and so what 1 A through a port makes of it: rounding of
+   that is no part of it, but of the ampere. */
+#define SUM_ROUNDING (2.0 * DBL_EPSILON)
 /* Of an answer this much may be in doubt, relative, and in V or A. */
 #define DOUBT 3e-10
-#define DOUBT_LEAST 3e-13
+#define DOUBT_LEAST 1e-15
 /* As in trim.c a part that adjusts itself is content with this share of its value, or of 1; but
    here it may begin as near as that, and makes some steps more, until it is right to the last
    places. */
@@ -265,6 +268,16 @@ static bool read_port(const sl__curved *c, const sl__curved_base *at, const sl__
     return true;
 }
 
+/* What all ports draw beyond their lines. */
+static double drawn(const sl__curved *c, const sl__curved_base *at, int32_t lane)
+{
+    double sum = 0.0;
+    for (int32_t k = 0; k < at->curves + c->ports.slots; k++) {
+        sum += fabs(c->ports.end_beyond[k * SL__LANES + lane]);
+    }
+    return sum;
+}
+
 /* A reading of a lane. What is below its own rounding is 0. False: the rounding matters. */
 static bool read_one(const sl__curved *c, const sl__curved_base *at, int32_t r, int32_t lane,
                      double *out)
@@ -286,7 +299,8 @@ static bool read_one(const sl__curved *c, const sl__curved_base *at, int32_t r, 
         value += beyond(c, at, output, lane, &more);
         size += more;
     }
-    const double off = (c->doubt[lane] + ROUNDING) * size;
+    const double rounded = output->hang ? SUM_ROUNDING * drawn(c, at, lane) : 0.0;
+    const double off = (c->doubt[lane] + ROUNDING) * size + rounded;
     *out = fabs(value) <= off ? 0.0 : value;
     return off <= DOUBT * fabs(value) + DOUBT_LEAST;
 }

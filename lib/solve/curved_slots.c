@@ -243,6 +243,20 @@ static bool fill_between(sl__curved *c, const sl__curved_base *at, int32_t lane,
     return true;
 }
 
+/* Has what conducts no more cut the circuit in two? */
+static bool is_cut(const sl__curved_base *at, const sl__touches *all)
+{
+    int32_t open[SL__SLOTS_MOST], count = 0;
+    for (int32_t n = 0; n < all->count; n++) {
+        const sl__touched *is = &all->at[n];
+        const sl__law *law = is->law ? is->law : &at->base->law[is->element];
+        if (at->base->net.g[is->element] > 0.0 && (is->open || sl__is_open(law))) {
+            open[count++] = is->element;
+        }
+    }
+    return count > 0 && sl__base_splits(at->base, count, open);
+}
+
 bool sl__curved_slots(sl__curved *c, const sl__curved_base *at, int32_t lane,
                       const sl__curved_case *of, const sl__touches *all, int32_t *used)
 {
@@ -260,6 +274,9 @@ bool sl__curved_slots(sl__curved *c, const sl__curved_base *at, int32_t lane,
             (slots == SL__SLOTS_MOST || !fill_leak(c, at, slots++, lane, &of->change[n]))) {
             return false;
         }
+    }
+    if (is_cut(at, all)) {
+        return false;
     }
     *used = slots;
     c->doubt[lane] += slots > 1 ? (slots - 1) * DOUBT_TOGETHER : 0.0;

@@ -141,7 +141,7 @@ LANES_TARGET static inline WORD LANES_NAME(part)(sl__lane_ports *p, int h)
     const int32_t n = p->curves, m = p->slots;
     WORD lost = {0};
     LANES_NAME(find_own)(p, h);
-    VEC most[SL__SLOTS_MOST] = {{0}};
+    VEC most[SL__SLOTS_MOST] = {{0}}; /* of the terms that each column is the differences of */
     for (int32_t s = 0; s < m; s++) {
         const double *from = p->across + (ptrdiff_t)s * n * SL__LANES;
         for (int32_t t = 0; t < m; t++) {
@@ -150,11 +150,14 @@ LANES_TARGET static inline WORD LANES_NAME(part)(sl__lane_ports *p, int h)
             for (int32_t k = 0; k < n; k++) {
                 sum += OF(from, k) * AT(p->by, k) * OF(to, k);
             }
-            const VEC z = OF(p->between, s * SL__SLOTS_MOST + t) - sum;
-            const VEC is =
-                s == t ? AT(p->own, n + s) - sum * AT(p->bends, n + t) : z * AT(p->bends, n + t);
-            const VEC size = SIZE(is);
-            AT(p->matrix, s * SL__SLOTS_MOST + t) = is;
+            const VEC bends = AT(p->bends, n + t), by = sum * bends;
+            VEC is = OF(p->between, s * SL__SLOTS_MOST + t) * bends;
+            if (s == t) {
+                is = AT(p->own, n + s);
+            }
+            const VEC one = SIZE(is), other = SIZE(by);
+            const VEC size = CHOOSE(one > other, one, other);
+            AT(p->matrix, s * SL__SLOTS_MOST + t) = is - by;
             most[t] = CHOOSE(size > most[t], size, most[t]);
         }
     }

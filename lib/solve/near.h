@@ -56,6 +56,7 @@ struct sl__base {
     int32_t watched;      /* elements of parts that have states or adjust themselves */
     int32_t *watch;       /* [watched] */
     double *added, *size; /* [elements] scratch */
+    int32_t *root;        /* [rows + 1] scratch */
     sl__column_room room;
     struct sl__ports *ports; /* scratch */
 };
@@ -93,6 +94,16 @@ void sl__base_clear(sl__base *base);
 /* The column of an element; the last SL__SPARE_COLUMNS asked for stay valid. */
 #define SL__SPARE_COLUMNS 8
 const sl__base_column *sl__base_ask(sl__base *base, int32_t element);
+
+/* Do some elements that conduct in the base, all of them away, leave ends apart that they joined?
+   An answer from the base knows nothing of islands. */
+bool sl__base_splits(sl__base *base, int32_t count, const int32_t *element);
+
+/* Does a law, NULL being none, let no more pass at more volts? */
+static inline bool sl__is_open(const sl__law *law)
+{
+    return !law || law->form == SL__ABSENT || law->form == SL__FIXED;
+}
 
 /* Makes a base of each state that the healthy circuit passes through while it settles. Which there
    are depends on nothing else, so no answer depends on what was solved before. SL_OK also when the

@@ -110,6 +110,19 @@ static bool add_part(sl_case *cs, sl__base *base, sl_part part, sl__ports *all)
     return true;
 }
 
+/* Has what conducts no more cut the circuit in two? */
+static bool is_cut(sl__base *base, const sl__ports *all)
+{
+    int32_t open[SL__PORTS_MOST], count = 0;
+    for (int32_t p = 0; p < all->count; p++) {
+        const sl__port *port = &all->port[p];
+        if (port->changed && base->net.g[port->element] > 0.0 && sl__is_open(port->law)) {
+            open[count++] = port->element;
+        }
+    }
+    return count > 0 && sl__base_splits(base, count, open);
+}
+
 /* Lists the curves, and then what else has changed. False: too much, or not for the base to say. */
 static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
 {
@@ -131,7 +144,7 @@ static bool list_ports(sl_case *cs, sl__base *base, sl__ports *all)
             return false;
         }
     }
-    return true;
+    return !is_cut(base, all);
 }
 
 /* What 1 A through a port puts across an element. */
