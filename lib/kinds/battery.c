@@ -17,7 +17,7 @@ enum {
 };
 enum { CELL_STACK };
 enum { FLOODED, AGM, GEL };
-enum { DISCHARGED, LOW_VOLTAGE, REVERSED, DRAINS, DRAINS_SLOWLY, DRAINS_FAST };
+enum { DISCHARGED, LOW_VOLTAGE, REVERSED, DRAINS, DRAINS_SLOWLY, DRAINS_FAST, TAKES, SURFACE };
 
 static const sl_terminal terminals[] = {
     {"positive", false, "the positive post"},
@@ -99,6 +99,10 @@ static const sl_notice_def notices[] = {
                        "at this drain all flat in over 100 days, from the charge it has"},
     [DRAINS_FAST] = {"drains fast", SL_TIME,
                      "at this current all flat in less than about @, from the charge it has"},
+    [TAKES] = {"takes much", SL_CURRENT,
+               "takes @, more than a battery takes for long: give it `surface_charge` here"},
+    [SURFACE] = {"surface charge", SL_VOLTAGE,
+                 "gives current with its surface charge on: that goes soon, and @ with it"},
     SL__HOT_SPOT_ROW,
 };
 
@@ -212,6 +216,23 @@ static void notice_drain(const double *p, double gives_a, sl__notice_list *list)
     }
 }
 
+/* What a battery takes for more than minutes, and what takes its surface charge off soon, as shares
+   of the current that its capacity lasts an hour for; ten times that is about its cold cranking
+   rating. From memory. */
+static const double TAKES_MOST = 0.4, TAKES_OFF = 0.05, CRANKING_HOURS = 10.0;
+
+/* Tells where the model, in which no time passes, is not what a meter shows after some minutes. */
+static void notice_charge(const double *p, double takes_a, sl__notice_list *list)
+{
+    const double hour_a = isnan(p[CCA]) ? p[CAPACITY] : p[CCA] / CRANKING_HOURS;
+    const double surface_v = p[SURFACE_CHARGE] * (p[CELLS] - p[SHORTED_CELLS]) / 6.0;
+    if (takes_a > TAKES_MOST * hour_a) {
+        sl__notice(list, TAKES, takes_a);
+    } else if (surface_v > 0.0 && -takes_a > TAKES_OFF * hour_a) {
+        sl__notice(list, SURFACE, surface_v);
+    }
+}
+
 static void notice(const double *p, int32_t state, const sl__flow *flow, sl__notice_list *list)
 {
     (void)state;
@@ -224,6 +245,7 @@ static void notice(const double *p, int32_t state, const sl__flow *flow, sl__not
         sl__notice(list, posts_v < 0.0 ? REVERSED : LOW_VOLTAGE, posts_v);
     }
     notice_drain(p, -flow[CELL_STACK].i, list);
+    notice_charge(p, flow[CELL_STACK].i, list);
 }
 
 const sl__kind sl__kind_battery = {
@@ -243,7 +265,9 @@ const sl__kind sl__kind_battery = {
                         "J537 definition, 12.6 V to 7.2 V; R at 25 C: from memory; exponential: "
                         "an assumption; rise with lost charge: from memory; low voltage is noticed "
                         "below 1.6 V per cell, from the 9.6 "
-                        "V of the half-CCA load test; discharged below 50 %: " SL__PRACTICE,
+                        "V of the half-CCA load test; discharged below 50 %: " SL__PRACTICE
+                        "; taking much above 4 % of the cold cranking rating, surface charge "
+                        "noticed where it gives 0.5 %: from memory",
             .check = "volts at rest: a trade table, an owner's manual and an engineering "
                      "group's list; volts at the rated cold cranking current: SAE J537, 7.2"
                      " V at -18 C",

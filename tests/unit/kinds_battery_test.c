@@ -194,6 +194,22 @@ static void notices_tell_discharged_and_low(void **unused)
     assert_near("charge", value, 0.49, 1e-15);
 }
 
+/* 600 A of cold cranking: 24 A for long, and 3 A take the surface charge off. */
+static void notices_tell_what_time_would_change(void **unused)
+{
+    (void)unused;
+    double value = 0.0;
+    probe part = rated(600.0);
+    assert_null(probe_notice(&part, 14.2, 23.9, &value));
+    assert_string_equal(probe_notice(&part, 14.2, 24.1, &value), "takes much");
+    assert_near("taken", value, 24.1, 1e-15);
+    assert_null(probe_notice(&part, 12.6, -3.1, &value));
+    probe_set(&part, "surface_charge", 1.2);
+    assert_null(probe_notice(&part, 13.7, -2.9, &value));
+    assert_string_equal(probe_notice(&part, 13.7, -3.1, &value), "surface charge");
+    assert_near("lost", value, 1.2, 1e-15);
+}
+
 /* 3.0 V / 600 A at 25 C when full; 1 + 9 (1 - charge)^3 times as much: from memory. A battery that
    is fully charged, and one whose resistance was measured, are as they were. */
 static void lost_charge_raises_the_resistance(void **unused)
@@ -273,6 +289,7 @@ int main(void)
         cmocka_unit_test(lost_charge_raises_the_resistance),
         cmocka_unit_test(cells_count),
         cmocka_unit_test(notices_tell_discharged_and_low),
+        cmocka_unit_test(notices_tell_what_time_would_change),
         cmocka_unit_test(a_drain_is_told_in_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
