@@ -15,8 +15,9 @@ extern "C" {
 #endif
 
 /// Every quantity: name, the unit values are held in, whether a bare number in a circuit file is
-/// unambiguous (SI), text. Temperatures are held in degrees Celsius, areas in mm2, speeds in
-/// revolutions per minute; everything else is SI. A choice is held as its index.
+/// unambiguous (SI, or what labels say), text. Temperatures are held in degrees Celsius, areas in
+/// mm2, speeds in revolutions per minute, capacities in ampere-hours; everything else is SI. A
+/// choice is held as its index.
 #define SL_QUANTITY_LIST(X)                                                                        \
     X(SL_NUMBER, "", true, "number")                                                               \
     X(SL_VOLTAGE, "V", true, "voltage")                                                            \
@@ -31,6 +32,7 @@ extern "C" {
     X(SL_SPEED, "rpm", false, "speed of rotation")                                                 \
     X(SL_TORQUE, "N m", true, "torque")                                                            \
     X(SL_RESISTANCE_PER_LENGTH, "ohm/m", true, "resistance per length")                            \
+    X(SL_CAPACITY, "Ah", true, "battery capacity")                                                 \
     X(SL_CHOICE, "", false, "choice")
 
 typedef enum sl_quantity {

@@ -65,8 +65,8 @@ static const sl_param params[] = {
                         "conditions where it is there",
                         "a rested battery; the other values: from memory"},
     [CAPACITY] =
-        {"capacity", SL_NUMBER, SL_DEFAULT, SL__NAN, 0.1, 10000.0, NULL,
-         "ampere-hours it gives in 20 h: for how long it stands a drain, which is told when "
+        {"capacity", SL_CAPACITY, SL_DEFAULT, SL__NAN, 0.1, 10000.0, NULL,
+         "what it gives in 20 h: for how long it stands a drain, which is told when "
          "it is given; no voltage or current depends on it",
          "nothing is told of a drain; a drain: definition, with a steady current and no "
          "loss of its own, in days up to 100, from memory: by then it has lost as much by "

@@ -89,6 +89,7 @@ local formats = {
   ["speed of rotation"] = rpm,
   torque = plain("%.4g", "N m"),
   ["resistance per length"] = with_prefix("ohm/m"),
+  ["battery capacity"] = plain("%.4g", "Ah"),
 }
 
 --- Number and unit of a value held in the unit of its quantity, as two texts.

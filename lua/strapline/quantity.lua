@@ -33,6 +33,7 @@ local units = {
     ["ohm/m"] = 0, ["mohm/m"] = -3, ["uohm/m"] = -6, ["ohm/km"] = -3, ["mohm/km"] = -6,
     ["ohm/ft"] = { 1 / FOOT }, ["mohm/ft"] = { 1e-3 / FOOT },
   },
+  ["battery capacity"] = { Ah = 0, mAh = -3 },
 }
 
 --- Units as people say them, in any capitals.
@@ -59,6 +60,7 @@ local shown = {
   ["speed of rotation"] = { "rpm", "250 rpm" },
   torque = { "N m, lb ft", "3 N m" },
   ["resistance per length"] = { "ohm/m, mohm/m, ohm/km, ohm/ft, mohm/ft", "8.29 mohm/m" },
+  ["battery capacity"] = { "Ah", "70 Ah" },
 }
 
 --- The units a quantity may be written in, as text, and an example.

@@ -185,7 +185,7 @@ T.case("samples of reference pages are values that can be given, and no quantity
     end
     for _, param in ipairs(kind.params) do assert(at[param.name], kind.name .. ": " .. param.name) end
     if kind.name == "battery" then
-      T.equal(at.capacity, "70")
+      T.equal(at.capacity, "70 Ah")
       T.equal(at.resistance, "5.36 mohm") -- 600 A at 95 % and 20 C
     elseif kind.name == "starter" then
       T.equal(at.stall_current, "780 A") -- of the 180 A in its example, vehicle maker service data

@@ -24,6 +24,7 @@ local exact = {
   { "250 rpm", "speed of rotation", 250 },
   { "20 ms", "time", 0.02 }, { "2 min", "time", 120 }, { "3 N m", "torque", 3 },
   { "3 Nm", "torque", 3 }, { "8.29 mohm/m", "resistance per length", 8.29e-3 },
+  { "95 Ah", "battery capacity", 95 },
   { "8.29 ohm/km", "resistance per length", 8.29e-3 }, { "3", "number", 3 },
 }
 

@@ -196,6 +196,7 @@ static const struct {
     {SL_TORQUE, "N m", 1.0},
     {SL_RESISTANCE_PER_LENGTH, "ohm/m", 1.0},
     {SL_RESISTANCE_PER_LENGTH, "mohm/m", 1e-3},
+    {SL_CAPACITY, "Ah", 1.0},
 };
 
 static void set_text(probe *part, const char *name, const char *text)
