@@ -57,6 +57,7 @@ local OHMS = with(READING, { "red", "text", "the node of the red lead" },
   { "alone", "text?", "the part that was taken out" },
   { "resistance", "number?", "ohm; nil: OL" },
   { "swapped", "number?", "with the leads swapped, ohm; nil: OL" },
+    { "elsewhere", "list of other path?", "of a part alone whose leads nobody placed" },
   { "range", "number", "the most it shows, ohm" },
   { "before", "number?", "V between the leads without the ohmmeter; nil: nothing joins them" },
   { "live", "boolean", "the reading is false: the circuit has power" },
@@ -134,6 +135,9 @@ M.list = {
     { "input_resistance", "number", "ohm" }, { "lead_resistance", "number", "of both leads, ohm" },
     { "counts", "number", "of its display" }, { "burden", "number", "in its amps socket, ohm" },
     { "fuse", "number", "its rating, A" }, { "test_voltage", "number", "for ohms, V" },
+  } },
+  { name = "other path", about = "where to measure another path of a part alone", fields = {
+    ELEMENT, { "red", "text", "the lead's node" }, { "black", "text", "" },
   } },
   { name = "shown volts", about = "by the meter alone", fields = {
     { "voltage", "number?", "V; nil: floating" }, { "with", "list of tool", "further tools" },

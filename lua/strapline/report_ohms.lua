@@ -45,8 +45,17 @@ local function open_path(reading)
   return not reading.resistance and not reading.swapped
 end
 
---- What is to be said of it, most important first.
-function M.remarks(reading)
+--- Where the other paths of a part alone are to be measured.
+local function elsewhere(reading)
+  local places = {}
+  for index, path in ipairs(reading.elsewhere or {}) do
+    places[index] = ('its %s from "%s" to "%s"'):format(path.element, path.red, path.black)
+  end
+  return #places > 0 and ("Not measured: %s. Put the leads there."):format(
+    table.concat(places, ", ")) or nil
+end
+
+local function about_reading(reading)
   local list, meter = {}, reading.meter
   if reading.live then
     list[1] = ("Circuit is live: this reading is false. %s stands between the leads without the "
@@ -68,6 +77,13 @@ function M.remarks(reading)
       .. "path carries a working current: measure the drop under load.")
       :format(format.rough(meter.test_voltage / (0.5 * meter.counts), "current"))
   end
+  return list
+end
+
+--- What is to be said of it, most important first.
+function M.remarks(reading)
+  local list = about_reading(reading)
+  list[#list + 1] = elsewhere(reading)
   return list
 end
 

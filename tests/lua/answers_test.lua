@@ -186,6 +186,7 @@ diode   "D" { "-", "a", rated_current = "6 A" }
     "drops")
   held(circuit:read { clamp = { "U" } }, nil, "reading")
   held(circuit:read { alone = "L", ohms = true }, nil, "reading")
+  held(circuit:read { alone = "K", ohms = true }, nil, "reading")
   held(circuit:read { red = "x", black = "y", ohms = true }, nil, "reading")
   held(circuit:matters { part = "L", element = "filament" }, nil, "influences")
 end)

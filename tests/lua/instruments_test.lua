@@ -213,6 +213,22 @@ T.case("load test", function()
   T.raises("is a cable, not a battery", function() circuit:load_test { battery = "N1" } end)
 end)
 
+T.case("an ohmmeter on a relay alone says where its coil is", function()
+  local circuit = assert(strapline.parse [[
+battery "B" { "+", "0", cca = "500 A" }
+relay "K" { "+", "out", "key", "0" }
+resistor "L" { "out", "0", resistance = "10 ohm" }
+]])
+  local reading = assert(circuit:read { ohms = true, alone = "K" })
+  T.equal(#reading.elsewhere, 1)
+  T.equal(reading.elsewhere[1].element, "coil")
+  T.equal(reading.elsewhere[1].red .. ", " .. reading.elsewhere[1].black, "key, 0")
+  local remarks = require "strapline.report_ohms".remarks(reading)
+  T.equal(remarks[#remarks], 'Not measured: its coil from "key" to "0". Put the leads there.')
+  T.equal(assert(circuit:read { ohms = true, alone = "K", red = "key", black = "0" }).elsewhere, nil)
+  T.equal(assert(circuit:read { ohms = true, alone = "L" }).elsewhere, nil)
+end)
+
 -- A bad battery that comes off a charge: 13.9 V at rest, and it would pass.
 T.case("surface charge is taken off before a load test", function()
   local function tested(more)
