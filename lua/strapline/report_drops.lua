@@ -88,11 +88,13 @@ local function closing(path)
   if not words.closes(path) then
     return "The loop does not close: part of it hangs on nothing"
   end
-  local terms, labels = {}, { "feed side", "inside", "load", "inside", "ground side" }
+  local sum, labels = "", { "feed side", "inside", "load", "inside", "ground side" }
   for index, label in ipairs(labels) do
     local total = words.sum(path, sides[index][2])
     if total ~= 0 or index == 1 or index == 3 or index == 5 then
-      terms[#terms + 1] = ("%s %s"):format(words.volts(path, total), label)
+      local sign = sum == "" and "" or total < 0 and " - " or " + "
+      local size = sign == " - " and -total or total
+      sum = ("%s%s%s %s"):format(sum, sign, words.volts(path, size), label)
     end
   end
   local order, volts = { path.source }, { [path.source] = path.shown_source }
@@ -106,7 +108,7 @@ local function closing(path)
   for index, part in ipairs(order) do
     sources[index] = ("%s across %s"):format(words.volts(path, volts[part]), part)
   end
-  return ("Loop: %s = %s"):format(table.concat(terms, " + "), table.concat(sources, " + "))
+  return ("Loop: %s = %s"):format(sum, table.concat(sources, " + "))
 end
 
 --- What both sides, the cables alone and the batteries come to, where there is a limit for it.
