@@ -27,7 +27,7 @@ end
 --- Volts in a text as whole numbers of the last digit printed, and that digit's place.
 local function volts_in(text)
   local list, places = {}, nil
-  for sign, whole, part in text:gmatch "(-?)(%d+)%.(%d%d%d+) V" do
+  for sign, whole, part in text:gsub(" %- ", " + -"):gmatch "(-?)(%d+)%.(%d%d%d+) V" do
     assert(not places or places == #part, "different digits in: " .. text)
     places = #part
     list[#list + 1] = tonumber(sign .. whole .. part)
