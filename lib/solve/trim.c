@@ -21,6 +21,8 @@
 #define CLOSEST 1e-15
 /* A secant step may be this many times the plain step F(x) - x, or the last step. */
 #define STRETCH_MOST 20.0
+/* An error that changes by less than this share of it over a step is not moved by it. */
+#define UNMOVED 1e-9
 /* Newton's steps move the parts that are furthest out, this many at most. */
 #define TOGETHER_MOST 8
 /* An x is moved by this share of it, or of 1, to find a slope. */
@@ -58,6 +60,13 @@ double sl__trim_step(double error, double last_error, double last_step)
     double slope = last_step != 0.0 ? (error - last_error) / last_step : 0.0;
     double step = slope < 0.0 || slope > 0.0 ? -error / slope : error;
     double most = STRETCH_MOST * fmax(fabs(error), fabs(last_step));
+    if (last_step != 0.0 && fabs(error - last_error) <= UNMOVED * fabs(error)) {
+        return copysign(most, error); /* only an end of its range stops it: a regulator without
+                                         a say in what its sense wire sees */
+    }
+    if (error * last_error < 0.0 && fabs(last_step) >= 0.5 * STRETCH_MOST * fabs(last_error)) {
+        return error; /* it went beyond that end, and a secant across it says nothing */
+    }
     return step * error > 0.0 ? copysign(fmin(fabs(step), most), step) : error;
 }
 

@@ -180,4 +180,18 @@ T.case("a closed circuit says so", function()
   T.raises("closed", function() return circuit:predict() end)
 end)
 
+-- Its sense wire sees the battery, at 12.6 V, whatever it does: field full on below, off above.
+T.case("a regulator that senses elsewhere comes to rest though its stud is open", function()
+  for millivolts = 12000, 13200, 8 do
+    local circuit = assert(strapline.parse(([[
+battery "B" { "+", "0", cca = "500 A" }
+alternator "A" { B = "stud", case = "0", sense = "+", sensing = "remote", rated_current = "96 A",
+  speed = "3700 rpm", set_point = "%d mV" }
+]]):format(millivolts)))
+    local answer = assert(circuit:predict())
+    local volts = answer.nodes.stud.voltage
+    assert(volts < 0.1 or volts > 1.9 * millivolts / 1000, ("%d mV: %g V"):format(millivolts, volts))
+  end
+end)
+
 T.finish()
