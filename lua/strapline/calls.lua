@@ -133,13 +133,13 @@ for _, call in ipairs(M.list) do M.list[call.name] = call end
 
 --- The fields a question may have.
 --- @param which of several questions under one name ("ohms" of "read"); nil for all
---- @return set by name
+--- @return fields by name, each as in the list
 function M.fields(name, which)
   local set = {}
   for _, field in ipairs(M.list[name].fields) do
     local only = field[4]
     if not which or not only or (" " .. only .. " "):find(" " .. which .. " ", 1, true) then
-      set[field[1]] = true
+      set[field[1]] = field
     end
   end
   return set

@@ -18,7 +18,40 @@ local function names_of(list)
   return names
 end
 
---- Refuses fields that mean nothing.
+--- Whether a table is a list: of entries 1, 2, ... and nothing else.
+local function is_list(value)
+  local count = 0
+  for _ in pairs(value) do count = count + 1 end
+  return count == #value
+end
+
+--- By how its example is written, what a value of a field may be: whether it may, and what is wanted.
+local forms = {
+  { "= {%s*[%a_]+ =", function(value) return type(value) == "table" end, "a table" },
+  { "= {", function(value, example)
+    if type(value) == "string" then return value == "all" or example:find "^clamp" ~= nil end
+    return type(value) == "table" and is_list(value)
+  end, "a list" },
+  { "= true$", function(value) return type(value) == "boolean" end, "true or false" },
+  { "= function", function(value) return type(value) == "function" end, "a function" },
+  { "= [%d.]+$", function(value) return type(value) == "number" end, "a number" },
+}
+
+--- Refuses a value of another form than the example of its field.
+local function check_form(key, value, field)
+  local example = type(field) == "table" and field[2] or ""
+  for _, form in ipairs(forms) do
+    if example:find(form[1]) then
+      if form[2](value, example) then return true end
+      local shown = type(value) == "string" and ("%q"):format(value)
+        or type(value) == "table" and "a table with names or gaps" or tostring(value)
+      return M.misuse("%s is %s, not %s; write %s", key, shown, form[3], example)
+    end
+  end
+  return true
+end
+
+--- Refuses fields that mean nothing, and values of other forms than these fields have.
 --- @param what "question" when not given
 function M.check_fields(question, allowed, what)
   what = what or "question"
@@ -28,6 +61,8 @@ function M.check_fields(question, allowed, what)
       return M.misuse("unknown field '%s' in the %s%s", tostring(key), what,
         nearest.hint_or_list(tostring(key), sorted.keys(allowed), "allowed"))
     end
+    local ok, message, code = check_form(key, question[key], allowed[key])
+    if not ok then return nil, message, code end
   end
   return true
 end
