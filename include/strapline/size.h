@@ -10,7 +10,7 @@ extern "C" {
 
 /// Why a size will not do; bits.
 #define SL_SIZE_DROP 1u  ///< it loses more than allowed
-#define SL_SIZE_HEAT 2u  ///< its insulation gets too hot
+#define SL_SIZE_HEAT 2u  ///< its insulation gets too hot, here or in air of 30 C
 #define SL_SIZE_FUSE 4u  ///< the fuse ahead lets more pass than the wire bears
 #define SL_SIZE_SHORT 8u ///< a short at its far end does not open the fuse for certain
 #define SL_SIZE_OFF 16u  ///< it has less than half the present current: a relay opens, a load stops

@@ -318,8 +318,10 @@ static void judge_row(const sl_size *out, sl_size_row *row)
 {
     const bool lasting = out->duty_s >= LASTING_S;
     row->fails |= row->drop_v > out->allowed_v ? SL_SIZE_DROP : 0u;
-    row->fails |=
-        (lasting && row->celsius > out->limit_c) || !isnan(row->seconds) ? SL_SIZE_HEAT : 0u;
+    row->fails |= (lasting && row->celsius > out->limit_c) || !isnan(row->seconds) ||
+                          (lasting && row->current_a > row->ampacity_a)
+                      ? SL_SIZE_HEAT
+                      : 0u;
     row->fails |= out->fuses_a > row->ampacity_a ? SL_SIZE_FUSE : 0u;
     row->fails |= row->short_a < SL_FUSE_OPENS * out->fuse_a ? SL_SIZE_SHORT : 0u;
     row->fails |= row->current_a < SL_ENOUGH_CURRENT * out->present.current_a ? SL_SIZE_OFF : 0u;

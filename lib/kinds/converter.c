@@ -102,7 +102,8 @@ static const sl_mode modes[] = {
 
 static const sl_notice_def notices[] = {
     [LIMITING] = {"current limit", SL_CURRENT, "at its current limit of @"},
-    [CUT_OFF] = {"cut off", SL_VOLTAGE, "off: @ at its input is too little"},
+    [CUT_OFF] = {"cut off", SL_VOLTAGE,
+                 "off: @ at its input, less than its `cut_out` or, once off, its `recovery`"},
     [REVERSED] = {"reversed", SL_VOLTAGE, "its input is the wrong way round: @"},
     SL__HOT_SPOT_ROW,
 };

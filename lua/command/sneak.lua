@@ -10,7 +10,8 @@ return {
     .. "switch in each of its other positions: loads and relay coils that are fed through another\n"
     .. "load, and those whose current turns round. And with each cable, strap, joint, fuse and breaker\n"
     .. "open in turn in each of these states: which loads are then fed through others; and in each\n"
-    .. "condition, which conductors then overheat.\n"
+    .. "condition, which conductors then overheat. A load that is never fed but through another one\n"
+    .. "is taken to be in series with it by design, and not told.\n"
     .. "Ctrl-C stops it: what was found so far is reported, with exit code 130.",
   options = { options.format },
   examples = {

@@ -313,7 +313,9 @@ M.list = {
       { "by_rule", "number", "the section by the rule of ABYC E-11, mm2" },
       { "present", "size", "as it is" }, { "rows", "list of size", "every size tried" },
       { "best", "size?", "the smallest in mm2 that will do" },
-      { "best_gauge", "size?", "the smallest American gauge" }) },
+      { "best_gauge", "size?", "the smallest American gauge" },
+      { "peak", "number?", "A through it in peak_condition, where that is more than here" },
+      { "peak_condition", "text?", "" }) },
   { name = "size", about = "a conductor in the place of one", fields = {
     { "size", "number?", "mm2" }, { "gauge", "number?", "AWG; 0, -1, -2, -3: 1/0 to 4/0" },
     { "current", "number", "A" }, { "drop", "number", "V" },

@@ -30,7 +30,8 @@ end
 
 local said = {
   drop = "drop: it loses too much",
-  heat = "hot: its insulation comes to its limit, in the time told, while the current flows",
+  heat = "hot: its insulation comes to its limit, in the time told, while the current flows, or would in "
+    .. "air of 30 C",
   fuse = "fuse: rated for more than it may carry",
   short = "short: a short at its far end may not open the fuse",
   off = "off: what it feeds does not work with it",
@@ -114,8 +115,9 @@ local function asked_lines(sizes)
     fuse = ("Fuse ahead: %s, %s; it opens for certain from 135 %% on (ISO 8820-3, within 600 s, "
       .. "from memory)"):format(sizes.fuse, format.text(sizes.fuse_rating, "current"))
     if sizes.fuses_together ~= sizes.fuse_rating then
-      fuse = ("%s. What comes back through it is guarded by %s, which together let %s pass: it must "
-        .. "carry that"):format(fuse, sizes.fuses == 1 and "1 fuse" or ("%.0f fuses"):format(sizes.fuses),
+      fuse = ("%s. What comes back through it is guarded by %s; with what comes back without a fuse "
+        .. "%s may flow: it must carry that"):format(fuse,
+        sizes.fuses == 1 and "1 fuse" or ("%.0f fuses"):format(sizes.fuses),
         format.text(sizes.fuses_together, "current"))
     end
   end
@@ -151,8 +153,15 @@ local function result_lines(sizes)
   end
   if #found == 0 then return none_lines(sizes) end
   local group = { "Smallest that will do: " .. table.concat(found, "; ") }
+  if sizes.peak then
+    lines.add(group, lines.wrap(("FOR %s ONLY: in condition \"%s\" it carries %s; ask with --condition "
+      .. "'%s'"):format(format.text(sizes.present.current, "current"), sizes.peak_condition,
+      format.text(sizes.peak, "current"), sizes.peak_condition), "", "  "))
+  elseif not sizes.fuse then
+    group[#group + 1] = "No fuse guards it: that is a size for its load alone, not for a short"
+  end
   if sizes.limit and sizes.limit.source == "ABYC E-11" then
-    group[2] = ("By the rule of ABYC E-11, CM = 10.75 I L / E: %.0f circular mils, %s"):format(
+    group[#group + 1] = ("By the rule of ABYC E-11, CM = 10.75 I L / E: %.0f circular mils, %s"):format(
       sizes.by_rule / ROUND_MIL_MM2, format.text(sizes.by_rule, "conductor size"))
   end
   return group
@@ -173,7 +182,8 @@ function M.text(circuit, sizes)
 end
 
 local headings = { "circuit", "condition", "faults", "part", "size", "gauge", "present", "current",
-  "drop", "allowed", "temperature", "ampacity", "short_current", "fuse", "fuse_rating", "fails" }
+  "drop", "allowed", "temperature", "ampacity", "short_current", "fuse", "fuse_rating", "fails",
+  "fuses_together", "peak", "peak_condition" }
 
 --- @return the report as one text
 function M.csv(_, sizes)
@@ -181,7 +191,8 @@ function M.csv(_, sizes)
   local function add(row, present)
     rows[#rows + 1] = { sizes.circuit, sizes.condition, faults, sizes.part, row.size, row.gauge,
       present, row.current, row.drop, sizes.allowed, row.temperature, row.ampacity,
-      row.short_current, sizes.fuse, sizes.fuse_rating, table.concat(row.fails, " ") }
+      row.short_current, sizes.fuse, sizes.fuse_rating, table.concat(row.fails, " "),
+      sizes.fuses_together, sizes.peak, sizes.peak_condition }
   end
   add(sizes.present, true)
   for _, row in ipairs(sizes.rows) do add(row, false) end
@@ -207,7 +218,10 @@ function M.json(_, sizes)
     { "load", sizes.load }, { "allowed", sizes.allowed }, { "fuse", json.maybe(sizes.fuse) },
     { "fuse_rating", json.maybe(sizes.fuse_rating) }, { "present", json_row(sizes.present) },
     { "best", json_row(sizes.best) }, { "best_gauge", json_row(sizes.best_gauge) },
-    { "rows", json.list(rows) },
+    { "fuses", json.maybe(sizes.fuses) }, { "fuses_together", json.maybe(sizes.fuses_together) },
+    { "run_length", sizes.run_length }, { "shared_length", sizes.shared_length },
+    { "shared_drop", sizes.shared_drop }, { "peak", json.maybe(sizes.peak) },
+    { "peak_condition", json.maybe(sizes.peak_condition) }, { "rows", json.list(rows) },
   })
 end
 

@@ -3,7 +3,8 @@
 --- sizes = { circuit, condition, temperature, faults, part, kind, set, drop, load, element, side,
 ---           length, run_length, run_allowed, allowed, nominal, limit, limit_temperature, duty, air,
 ---           shared_length, shared_drop, fuse, fuse_rating, fuses, fuses_together, by_rule, present,
----           rows, best, best_gauge }
+---           rows, best, best_gauge, peak, peak_condition }
+--- peak: what flows through it in peak_condition with all parts good, where that is more than here.
 --- row = { size, gauge, current, drop, ampacity, temperature, seconds, short_current,
 ---         fails = { "drop", "heat", "fuse", "short", "off" } }
 --- What is not defined is nil.
@@ -12,6 +13,7 @@ local calls = require "strapline.calls"
 local format = require "strapline.format"
 local limits = require "strapline.limits"
 local nearest = require "strapline.nearest"
+local peaks = require "strapline.peaks"
 local quantity = require "strapline.quantity"
 local question = require "strapline.question"
 
@@ -89,6 +91,19 @@ local function what_to_ask(circuit, asked, condition, why)
     asking.form("condition", names[1]))
 end
 
+--- Less than this part of what it carries in some other condition is not what it is sized for.
+local ALL = 0.95
+
+--- Says in which condition more flows through it, with all parts good.
+local function add_peak(circuit, sizes)
+  local peak_of, close = peaks.of(circuit)
+  local peak, condition = peak_of(sizes.part, circuit.kinds[sizes.part].elements[1].name)
+  close()
+  if sizes.present.current < ALL * peak and condition ~= sizes.condition then
+    sizes.peak, sizes.peak_condition = peak, condition
+  end
+end
+
 --- @return sizes; or nil, message, code
 function M.size(circuit, asked)
   local ok, set, drop, condition, edits, message, code
@@ -113,6 +128,7 @@ function M.size(circuit, asked)
   sizes.faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {})
   sizes.part, sizes.kind, sizes.drop = asked.part, circuit.kinds[asked.part].name, asked.drop
   sizes.set = { name = set.name, about = set.about }
+  add_peak(circuit, sizes)
   return sizes
 end
 

@@ -158,6 +158,7 @@ T.case("answers have the fields that are told, a boat, a trailer and a sweeper",
   held(trailer:predict { condition = "night, braking", faults = { "ground pin open" } }, nil, "answer")
   held(trailer:drops { condition = "night, braking", faults = { "ground pin open" } }, nil, "drops")
   local truck = load "mulebeck_5"
+  held(load("wicken_410"):size { part = "battery + cable", condition = "key on" }, nil, "sizes")
   held(truck:size { part = "charge cable", drop = "3 %", condition = "charging" }, nil, "sizes")
   held(truck:explain { red = "main + post", black = "main - post", condition = "charging" }, nil,
     "explanation")

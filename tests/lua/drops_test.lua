@@ -511,4 +511,34 @@ reference "block"
   T.near(found.reading, found.way.steps[2] and 14.2 - found.way.steps[1].drop - amps * 0.9, 1e-9)
 end)
 
+-- 2 A and 24 A by one return, of 4 mm2 in air of 20 C; and one without a fuse, near its limit.
+local RETURN = [[
+battery "B" { "+", "-", cca = "500 A" }
+fuse "F" { "+", "f", rating = "30 A" }
+resistor "lamp" { "f", "g", resistance = "6 ohm" }
+switch "S" { "f", "h" }
+resistor "heater" { "h", "g", resistance = "0.5 ohm" }
+cable "ret" { "g", "-", size = "4 mm2", length = "1 m" }
+resistor "other" { "+", "x", resistance = "0.115 ohm" }
+cable "bare" { "x", "-", size = "16 mm2", length = "1 m" }
+condition "light" {}
+condition "heavy" { S = "closed" }
+]]
+
+T.case("a size for little current says where there is more, and one without a fuse that it has none",
+  function()
+    local circuit = assert(strapline.parse(RETURN, "return.lua"))
+    local report_size = require "strapline.report_size"
+    local light = assert(circuit:size { part = "ret", drop = "1 V" })
+    T.equal(light.peak_condition, "heavy")
+    T.near(light.peak, 24, 2)
+    T.has(flowing(report_size.text(circuit, light)), 'A ONLY: in condition "heavy" it carries ')
+    local heavy = assert(circuit:size { part = "ret", drop = "1 V", condition = "heavy" })
+    T.equal(heavy.peak, nil)
+    local bare = assert(circuit:size { part = "bare", drop = "1 V" })
+    assert(bare.best.ampacity >= bare.best.current)
+    T.equal(bare.best.size, 25) -- 16 mm2 carries 103 A in air of 30 C, and has 108 A here
+    T.has(flowing(report_size.text(circuit, bare)), "No fuse guards it: that is a size for its load")
+  end)
+
 T.finish()
