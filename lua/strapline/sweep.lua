@@ -11,11 +11,13 @@
 ---                 has the values of its first ending
 --- sweep:table() -> list of all rows; sweep:csv(write), sweep:json(write): `write` takes pieces of
 ---                 text, and without it the whole text is returned
+local article = require "strapline.article"
 local calls = require "strapline.calls"
 local fault_text = require "strapline.fault_text"
 local hidden = require "strapline.hidden"
 local nearest = require "strapline.nearest"
 local question = require "strapline.question"
+local sorted = require "strapline.sorted"
 
 local M = {}
 local Sweep = {}
@@ -42,6 +44,22 @@ local quantities = {
   { "current", "A" }, { "drop", "V" }, { "power", "W" }, { "state", "" },
 }
 
+--- Whether nothing else is asked for in the same table, and the part has it.
+local function check_alone(circuit, reading, quantity)
+  for _, key in ipairs(sorted.keys(reading)) do
+    if key ~= quantity and key ~= "element" and key ~= "group" then
+      return question.misuse("reading: '%s' beside '%s'; a reading is one quantity of one part",
+        tostring(key), quantity)
+    end
+  end
+  local part = reading[quantity]
+  if quantity == "state" and #(circuit.kinds[part].states or {}) == 0 then
+    return question.misuse("reading: '%s' is %s, which has no states", part,
+      article(circuit.kinds[part].name))
+  end
+  return true
+end
+
 local function part_reading(circuit, reading)
   for _, entry in ipairs(quantities) do
     local quantity, unit = table.unpack(entry)
@@ -52,6 +70,7 @@ local function part_reading(circuit, reading)
     elseif part then
       local ok, message, code = question.check_no_panel(circuit, part)
       if ok then ok, message, code = question.check_element(circuit, part, reading.element) end
+      if ok then ok, message, code = check_alone(circuit, reading, quantity) end
       if not ok then return nil, message, code end
       local of = reading.element and ("%s of %s"):format(reading.element, part) or part
       return hidden.behind({ name = ("%s of %s"):format(quantity, of), unit = unit }, {

@@ -232,6 +232,9 @@ T.case("mistakes are told", function()
   wrong("has no node 'frme'", { readings = { "frme" } })
   wrong("has no path 'motr' (did you mean 'motor'?)",
     { readings = { { current = "starter", element = "motr" } } })
+  wrong("reading: 'drop' beside 'current'; a reading is one quantity of one part",
+    { readings = { { current = "starter", drop = "starter" } } })
+  wrong("'ground cable' is a cable, which has no states", { readings = { { state = "ground cable" } } })
   wrong("leaks is true, not a list; write leaks = {", { leaks = true })
   wrong('parts is "L1", not a list; write parts = { "G1", "C1" }', { parts = "L1" })
   wrong('readings is "L1", not a list', { readings = "L1" })
@@ -280,8 +283,9 @@ T.case("quick is whole in whole vehicles", function()
   for _, name in ipairs { "corran_5", "larkfield_60", "wicken_410" } do
     local circuit, readings = vehicle(name), {}
     for _, part in ipairs(circuit.part_names) do
-      for _, of in ipairs(circuit.kinds[part].is_panel and {} or { "current", "drop", "state" }) do
-        readings[#readings + 1] = { [of] = part }
+      local kind = circuit.kinds[part]
+      for _, of in ipairs(kind.is_panel and {} or { "current", "drop", "state" }) do
+        if of ~= "state" or #kind.states > 0 then readings[#readings + 1] = { [of] = part } end
       end
     end
     local function fill(quick)
