@@ -34,7 +34,7 @@ end
 
 local function check_part(circuit, part)
   if part == nil then
-    return question.misuse("say which cable or strap: %s", asking.form("part", "C1"))
+    return question.misuse "say which cable or strap: part = \"C1\""
   end
   if type(part) == "string" and circuit.core:has_part(part) then
     return question.check_no_panel(circuit, part)
