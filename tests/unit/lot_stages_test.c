@@ -87,7 +87,7 @@ static void test_runs(void **state)
     (void)state;
     int64_t answered = 0, asked = 0;
     int32_t most_plans = 0;
-    for (int32_t seed = 1; seed <= (TEST_IS_SLOW ? 3 : 24); seed++) {
+    for (int32_t seed = 1; seed <= 24; seed++) {
         netgen net = netgen_vehicle(30 + seed, (uint64_t)seed);
         sl_circuit *c = build_switched(&net);
         let_vary(c, seed % 2, 1 + seed % 3);
