@@ -32,6 +32,7 @@ typedef struct sl__graph {
     double idle_load;     /* what it costs to go through a load without current */
     double live_load;     /* what it costs to go through a load that is on, beside its share */
     bool idle;            /* of a load that is off: no way through other loads, working or not */
+    bool from_lead;       /* a battery on charge is a way only where no load is one */
     sl_part without_part; /* the element that no search goes through */
     int32_t without_element;
 } sl__graph;

@@ -197,14 +197,15 @@ static bool counts(const sl_step *step, sl_limit_scope scope)
     }
 }
 
-/* The lowest of the sources on the path. */
+/* The lowest of the sources on the path that give. */
 static double lowest_source(const sl_path *path, sl_part *part)
 {
     double volts = path->source_v;
     *part = path->source;
     for (int32_t k = 0; k < path->step_count; k++) {
         const sl_step *step = &path->step[k];
-        if (step->use == SL_GIVES && step->side != SL_LOAD_SIDE && -step->drop_v < volts) {
+        if (step->use == SL_GIVES && step->side != SL_LOAD_SIDE && step->drop_v < 0.0 &&
+            -step->drop_v < volts) {
             volts = -step->drop_v;
             *part = step->part;
         }

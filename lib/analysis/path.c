@@ -255,6 +255,7 @@ static sl_status trace_from_lead(sl__path_maker *m, sl_node from, sl_node to, sl
 {
     sl__graph *g = &m->g;
     g->idle_load = SL__IDLE_LOAD_FROM_LEAD;
+    g->from_lead = true;
     bool found = sl__graph_down(g, from, to);
     if (found && g->cost[to] >= SL__IDLE_LOAD_FROM_LEAD) {
         g->live_load = SL__LIVE_LOAD_FROM_LEAD;
@@ -262,6 +263,7 @@ static sl_status trace_from_lead(sl__path_maker *m, sl_node from, sl_node to, sl
         g->live_load = 0.0;
     }
     g->idle_load = SL__IDLE_LOAD;
+    g->from_lead = false;
     return found ? add_found_down(m, NULL, from, to, side) : SL_W_FLOATING;
 }
 

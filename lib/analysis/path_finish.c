@@ -79,7 +79,20 @@ static sl_status find_beside(sl__path_maker *m, int32_t k)
     return SL_OK;
 }
 
-/* The voltage a set of sources is for: that of its cells, or what is seen across others. */
+/* The cells of a battery; NaN for other parts. */
+static double cells_of(const sl_path *path, sl_part part)
+{
+    const sl_kind *kind = &sl__case_part(path->cs, part)->kind->about;
+    for (int32_t p = 0; p < kind->param_count && kind->negative_post >= 0; p++) {
+        if (strcmp(kind->params[p].name, "cells") == 0) {
+            return sl__case_values(path->cs, part)[p];
+        }
+    }
+    return SL__NAN;
+}
+
+/* The voltage a set of sources is for: that of its cells, or what is seen across others. Batteries
+   on charge leave less to a load behind them; a set of them is for all of it. */
 static double nominal_of(const sl_path *path)
 {
     double volts = 0.0;
@@ -88,15 +101,13 @@ static double nominal_of(const sl_path *path)
         if (step && (step->use != SL_GIVES || step->side == SL_LOAD_SIDE || step->inside)) {
             continue;
         }
-        const sl_part part = step ? step->part : path->source;
-        const sl_kind *kind = &sl__case_part(path->cs, part)->kind->about;
-        double each = step ? -step->drop_v : path->source_v;
-        for (int32_t p = 0; p < kind->param_count && kind->negative_post >= 0; p++) {
-            if (strcmp(kind->params[p].name, "cells") == 0) {
-                each = CELL_V * sl__case_values(path->cs, part)[p];
-            }
+        const bool takes = step && step->drop_v > 0.0;
+        if (takes && path->load_use == SL_GIVES) {
+            continue;
         }
-        volts += each;
+        const double cells = cells_of(path, step ? step->part : path->source);
+        const double seen = step ? -step->drop_v : path->source_v;
+        volts += isnan(cells) || takes ? seen : CELL_V * cells;
     }
     return volts < 9.0 ? 6.0 : volts >= 18.0 ? 24.0 : 12.0;
 }

@@ -37,8 +37,10 @@ local PROVES = 0.01     -- of the greatest current of a place: with less a small
 
 local function key_of(load) return load.part .. "\0" .. (load.element or "") end
 
---- Whether a kind has something that the current is there for: also the coil of a relay.
+--- Whether a kind has something that the current is there for: also the coil of a relay, and a
+--- battery, which can be charged.
 local function uses_current(kind)
+  if kind.negative_post then return true end
   for _, element in ipairs(kind.elements) do
     if path_words.is_load(element.use) then return true end
   end
@@ -301,6 +303,12 @@ local function with_element(circuit, load, healthy_currents)
   return best
 end
 
+--- Any load; a battery where it is charged, or would be without faults.
+local function is_followed(circuit, load, expected, present)
+  return not circuit.kinds[load.part].negative_post or expected[key_of(load)] ~= nil
+    or present[key_of(load)] ~= nil
+end
+
 local fields = calls.fields "drops"
 
 --- @return drops; or nil, message, code
@@ -318,7 +326,15 @@ function M.drops(circuit, asked)
   case, condition, code = solve(circuit, asked, asked.faults, fields)
   if not case then return nil, condition, code end
   local healthy, expected, good = without_faults(circuit, asked, fields)
-  local loads = named and { with_element(circuit, named, expected) } or join(healthy, (loads_of(case)))
+  local present, currents = loads_of(case)
+  if named then named = with_element(circuit, named, expected) end
+  if named and not is_followed(circuit, named, expected, currents) then
+    case:close()
+    if good then good:close() end
+    return question.misuse("load: '%s' is not charged in condition '%s'; a battery is followed "
+      .. "where it is", named.part, condition.name)
+  end
+  local loads = named and { named } or join(healthy, present)
   local drops = {
     circuit = circuit.name, condition = condition.name, temperature = condition.temperature,
     faults = table.move(asked.faults or {}, 1, #(asked.faults or {}), 1, {}),

@@ -47,19 +47,24 @@ local function total_row(path, label, fits, judged, notes)
     note }
 end
 
+--- A battery in series with the source: its voltage is no loss.
+local function is_source(step)
+  return step.use == "source" and step.side ~= "load" and not step.inside
+end
+
 local sides = {
-  { "Feed side", function(step) return step.side == "feed" and not step.inside end, "feed" },
+  { "Feed side", function(step)
+    return step.side == "feed" and not step.inside and not is_source(step)
+  end, "feed" },
   { "Inside the load", function(step) return step.inside and step.side == "feed" end },
   { "Load", function(step) return step.side == "load" end },
   { "Inside the load, its ground side", function(step)
     return step.inside and step.side == "return"
   end },
   { "Ground side", function(step)
-    return step.side == "return" and not step.inside and step.use ~= "source"
+    return step.side == "return" and not step.inside and not is_source(step)
   end, "ground" },
-  { "Sources in series", function(step)
-    return step.side == "return" and not step.inside and step.use == "source"
-  end },
+  { "Sources in series", is_source },
 }
 
 local headings = { "red lead", "black lead", "over", "current", "drop", "limit", "", "" }
@@ -99,16 +104,18 @@ local function closing(path)
   end
   local order, volts = { path.source }, { [path.source] = path.shown_source }
   for _, step in ipairs(path.steps) do
-    if sides[6][2](step) then
+    if is_source(step) then
       if not volts[step.part] then order[#order + 1] = step.part end
       volts[step.part] = (volts[step.part] or 0) - step.shown
     end
   end
-  local sources = {}
-  for index, part in ipairs(order) do
-    sources[index] = ("%s across %s"):format(words.volts(path, volts[part]), part)
+  local sources = ""
+  for _, part in ipairs(order) do
+    local sign = sources == "" and "" or volts[part] < 0 and " - " or " + "
+    local size = sign == " - " and -volts[part] or volts[part]
+    sources = ("%s%s%s across %s"):format(sources, sign, words.volts(path, size), part)
   end
-  return ("Loop: %s = %s"):format(sum, table.concat(sources, " + "))
+  return ("Loop: %s = %s"):format(sum, sources)
 end
 
 --- What both sides, the cables alone and the batteries come to, where there is a limit for it.

@@ -53,25 +53,30 @@ local function loss_and_gain(way, side)
     -words.sum(way, function(step) return step.side == side and step.use == "source" end)
 end
 
+--- What is taken from a sum, with its sign: " - 1.903 V", " + 0.014 V".
+local function less(way, units)
+  return (units < 0 and " + " or " - ") .. words.volts(way, math.abs(units))
+end
+
 --- "12.690 V - 1.903 V lost inside - ... = 10.477 V"
 local function equation(found)
   local way = found.way
-  local parts, first = {}, way.shown_source
+  local first, losses = way.shown_source, ""
   if way.open_voltage then
     first = way.shown_open
-    parts[#parts + 1] = ("%s lost inside it"):format(words.volts(way,
-      way.shown_open - way.shown_source))
+    losses = less(way, way.shown_open - way.shown_source)
+      .. (way.shown_source > way.shown_open and " of its charging" or " lost inside it")
   end
   local text = ("%s of %s"):format(words.volts(way, first), way.source)
   for _, stretch in ipairs { stretches[1], stretches[3] } do
     local lost, gained = loss_and_gain(way, stretch[1])
-    parts[#parts + 1] = ("%s %s"):format(words.volts(way, lost), stretch[2]:lower())
+    losses = losses .. less(way, lost) .. " " .. stretch[2]:lower()
     if gained ~= 0 then
-      text = text .. (" + %s of sources %s"):format(words.volts(way, gained), stretch[2]:lower())
+      text = text .. less(way, -gained) .. " of sources " .. stretch[2]:lower()
     end
   end
   local reading = words.sum(way, function(step) return step.side == "load" end)
-  return ("%s - %s = %s"):format(text, table.concat(parts, " - "), words.volts(way, reading))
+  return ("%s%s = %s"):format(text, losses, words.volts(way, reading))
 end
 
 local function source_lines(way)
