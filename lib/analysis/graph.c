@@ -161,8 +161,7 @@ static double idle_cost(const sl__edge *edge)
     return IDLE + (isnan(edge->ohm) ? 0.0 : fmin(IDLE_PER_OHM * edge->ohm, IDLE_MOST));
 }
 
-/* Is an edge that of a battery on charge? What flows through it has come from further on. */
-static bool is_charged(const sl__graph *g, const sl__edge *edge)
+bool sl__graph_is_charged(const sl__graph *g, const sl__edge *edge)
 {
     return edge->use == SL_GIVES && edge->amps > 0.0 && edge->sources_w > 0.0 &&
            sl__case_part(g->cs, edge->part)->kind->about.negative_post >= 0;
@@ -194,7 +193,7 @@ static double edge_cost(const sl__graph *g, const sl__edge *edge, sl_node node, 
         return load ? g->idle_load : BACKWARDS + (edge->use == SL_GIVES ? g->live_load : 0.0);
     }
     const double all = up ? g->in[node] : g->out[node];
-    const bool passes = is_charged(g, edge) && !g->from_lead;
+    const bool passes = sl__graph_is_charged(g, edge) && !g->from_lead;
     const double source = edge->use == SL_GIVES && !passes ? THROUGH_SOURCE : 0.0;
     const double through = load ? g->live_load : source;
     return -log(fmin(1.0, edge->amps / all)) + through;
@@ -264,7 +263,7 @@ static void reach(sl__graph *g, sl_node node, bool up)
     for (int32_t a = g->at[node]; a < g->at[node + 1]; a++) {
         const int32_t k = g->list[a];
         const sl_node next = sl__edge_other(&g->edge[k], node);
-        if (up && g->edge[k].use == SL_GIVES && !is_charged(g, &g->edge[k])) {
+        if (up && g->edge[k].use == SL_GIVES && !sl__graph_is_charged(g, &g->edge[k])) {
             continue; /* a source that gives is an end */
         }
         const double cost = g->cost[node] + edge_cost(g, &g->edge[k], node, up) + STEP;

@@ -47,6 +47,9 @@ typedef struct sl__graph {
 sl_status sl__graph_make(const sl_case *cs, sl__graph *g);
 void sl__graph_free(sl__graph *g);
 
+/* Is an edge that of a battery on charge? What flows through it has come from further on. */
+bool sl__graph_is_charged(const sl__graph *g, const sl__edge *edge);
+
 /* The element of a part that takes most power. */
 int32_t sl__graph_main_element(const sl__graph *g, sl_part part);
 const sl__edge *sl__graph_edge(const sl__graph *g, sl_part part, int32_t element);

@@ -13,6 +13,9 @@ static const double SHOWS_V = 0.005;
    no source. */
 static const double AS_GOOD = 1.25;
 
+/* As much of a current is no other one: what flows through both is in series. */
+static const double SERIES = 0.01;
+
 /* Less than this is no current to judge by, in A. */
 static const double LEAST_A = 1e-6;
 
@@ -233,6 +236,23 @@ static measured measure_side(const sl_path *path, const sl_case *good, sl_limit_
     return all;
 }
 
+/* Is there something on the way, as a charging resistor or a diode, that alone loses more when all
+   is good? Limits of a side are for wires, connections and contacts. */
+static bool loses_by_design(const sl_path *path, const sl_case *good, sl_limit_scope scope,
+                            const sl_judgement *j)
+{
+    for (int32_t k = 0; k < path->step_count && j->limit; k++) {
+        const sl_step *step = &path->step[k];
+        const measured m = measure(path, good, step);
+        const bool series = fabs(m.good_a - j->good_a) <= SERIES * j->good_a;
+        const bool is_meant = step->use == SL_SILICON || (step->use >= SL_LOAD_STARTER && series);
+        if (counts(step, scope) && is_meant && m.good_v > j->limit_v) {
+            return true;
+        }
+    }
+    return false;
+}
+
 sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, const sl_case *good,
                         sl_limit_scope scope, sl_judgement *out)
 {
@@ -248,5 +268,8 @@ sl_status sl_path_judge(const sl_path *path, const sl_limit_set *set, const sl_c
             sl__temperature_or(value_of(path->cs, source, "temperature", SL_TEMPERATURE), celsius);
     }
     judge(path, find(path, set, scope, NULL, celsius), &m, celsius, out);
+    if (scope != SL_LIMIT_SOURCE && loses_by_design(path, good, scope, out)) {
+        judge(path, NULL, &m, celsius, out);
+    }
     return SL_OK;
 }

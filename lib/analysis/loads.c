@@ -1,10 +1,10 @@
 /* lib/analysis/loads.c: the loads of a solved case. */
 #include "analysis/graph.h"
 
-static bool is_load(const sl__edge *edge)
+static bool is_load(const sl__graph *g, const sl__edge *edge)
 {
     if (edge->use == SL_GIVES) {
-        return edge->amps > 0.0 && edge->sources_w > 0.0 && edge->open_v != 0.0; /* charged */
+        return sl__graph_is_charged(g, edge) && edge->open_v != 0.0;
     }
     return edge->use >= SL_LOAD_STARTER && edge->amps > 0.0;
 }
@@ -18,7 +18,7 @@ int32_t sl_case_loads(const sl_case *cs, sl_load *out, int32_t room)
     }
     int32_t count = 0;
     for (int32_t k = 0; k < g.edges; k++) {
-        if (!is_load(&g.edge[k])) {
+        if (!is_load(&g, &g.edge[k])) {
             continue;
         }
         const sl__edge *edge = &g.edge[k];

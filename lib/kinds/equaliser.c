@@ -175,7 +175,7 @@ const sl__kind sl__kind_equaliser = {
                      "out by hand",
             SL__TABLES(terminals, params, elements, modes),
             .inside = SL_TERMINAL_BIT(INSIDE_UPPER) | SL_TERMINAL_BIT(INSIDE_LOWER),
-            .uses = (const sl_use[]){SL_LOAD_MODULE, SL_GIVES, SL_LOAD_MODULE, SL_GIVES, SL_LEAK},
+            .uses = (const sl_use[]){SL_SILICON, SL_GIVES, SL_SILICON, SL_GIVES, SL_LEAK},
             SL__NOTICES(notices),
             .states = states,
             .state_count = SL__COUNT(states) - 1,

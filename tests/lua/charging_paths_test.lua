@@ -62,6 +62,28 @@ T.case("a battery that is not charged is not followed as a load", function()
     end)
 end)
 
+-- A generator may lose 0.2 V on its way to a 12 V battery: by wires, not by what is meant to limit.
+T.case("a charging resistor is no bad wire, a bad wire beside it is told", function()
+  local function charger(ohms)
+    local circuit = assert(strapline.parse(([[
+source   "ALT" { "stud", "block", voltage = "13.6 V" }
+cable    "W"   { "stud", "in", size = "2.5 mm2", length = "1 m" }
+resistor "R"   { "in", "+", resistance = "%g ohm" }
+battery  "B"   { "+", "block", cca = "100 A", charge = "90 %%" }
+reference "block"
+fault "dirty" { "W: +3 ohm" }
+]]):format(ohms), "trickle.lua"))
+    return function(faults)
+      return assert(circuit:drops { load = "B", faults = faults }).ends[1][1]
+    end
+  end
+  local good = charger(4.7)
+  T.equal(good().feed.verdict, "no limit")
+  T.equal(good().bad, false)
+  T.equal(good { "dirty" }.bad, true)
+  T.equal(charger(0.001)().feed.verdict, "bad") -- 60 A and more by 8 mohm
+end)
+
 T.case("no sum shows two signs", function()
   local circuit = assert(strapline.parse(set .. [[
 resistor "L" { "A +", "lamp -", resistance = "100 ohm" }
