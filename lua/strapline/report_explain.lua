@@ -85,11 +85,11 @@ local function source_lines(way)
     return { ("Source: %s holds %s from \"%s\" to \"%s\""):format(way.source,
       words.volts(way, way.shown_source), way.plus, way.minus) }
   end
-  return { ('Source: %s has %s without current and loses %s inside at %s: %s from "%s" to "%s"'):format(
-    way.source, words.volts(way, way.shown_open),
-    words.volts(way, way.shown_open - way.shown_source),
-    format.text(way.source_current or 0, "current"), words.volts(way, way.shown_source),
-    way.plus, way.minus) }
+  local inside = way.shown_open - way.shown_source
+  return { ('Source: %s has %s without current and %s %s inside at %s: %s from "%s" to "%s"'):format(
+    way.source, words.volts(way, way.shown_open), inside < 0 and "takes" or "loses",
+    words.volts(way, math.abs(inside)), format.text(way.source_current or 0, "current"),
+    words.volts(way, way.shown_source), way.plus, way.minus) }
 end
 
 --- What a floating lead hangs on.
