@@ -11,12 +11,18 @@ static const sl_step *load_of(const sl_path *path)
     return NULL;
 }
 
+/* Does the load carry nothing here? Then where its path begins is a guess. */
+static bool is_dead(const sl_path *path)
+{
+    return path->load_use < SL_USE_COUNT && path->load_a == 0.0;
+}
+
 /* Is it a way from the same source, with a current where there is a load? */
 static bool leads_from(const sl_path *way, const sl_path *path)
 {
-    return way->source == path->source && way->source_element == path->source_element &&
-           way->plus == path->plus && way->minus == path->minus &&
-           (way->load_use == SL_USE_COUNT || way->load_a > 0.0);
+    const bool same = way->source == path->source && way->source_element == path->source_element &&
+                      way->plus == path->plus && way->minus == path->minus;
+    return (same || is_dead(path)) && (way->load_use == SL_USE_COUNT || way->load_a > 0.0);
 }
 
 /* And by the same points? */
@@ -85,13 +91,14 @@ sl_status sl_path_usual(const sl_path *path, const sl_case *good, sl_path **out)
     sl_status st = load ? sl_path_load(good, load->part, load->element, &way)
                         : sl_path_leads(good, path->red, path->black, &way);
     const bool turned = st == SL_OK && is_turned(way, path);
+    const bool stops = turned || is_dead(path);
     if (st == SL_OK && !turned && !leads_there(way, path)) {
         st = SL_W_FLOATING;
     }
     sl__path_maker m;
     if (st == SL_OK && (st = sl__path_begin(path->cs, &m)) == SL_OK) {
         st = follow(&m, way);
-        if (st == SL_OK && turned && m.path->stops == 0) {
+        if (st == SL_OK && stops && m.path->stops == 0) {
             st = SL_W_FLOATING; /* it goes by ends that are both joined: each side by itself */
         }
         st = sl__path_end(&m, st, out);

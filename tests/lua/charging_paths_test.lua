@@ -47,6 +47,26 @@ T.case("each of a set has its way from the alternator and back", function()
   T.equal(a.nominal, 24) -- limits for charging at 12 V are not for a set of 24 V
 end)
 
+-- Nothing flows, so the way is that of the good set; what stands across the open link is what the
+-- alternator has more than both batteries.
+T.case("an open link is where the way of a set stops", function()
+  local circuit = assert(strapline.parse(set .. [[
+resistor "L" { "B +", "A -", resistance = "10 ohm" }
+reference "block"
+]], "set.lua"))
+  local a = assert(circuit:drops { load = "A", faults = { "LINK: open" } }).ends[1][1]
+  T.equal(a.source, "ALT")
+  T.equal(steps(a, "feed"), "W B LINK")
+  T.equal(steps(a, "return"), "G")
+  T.equal(a.stops, 1)
+  local amps, sides, open = 28.4 / (10 + 0.020 + 0.006), 0, nil
+  for _, step in ipairs(a.steps) do
+    if step.part == "LINK" then open = step end
+    if step.part == "A" or step.part == "B" then sides = sides + step.drop end
+  end
+  T.near(open.drop, 10 * amps - sides, 1e-9)
+end)
+
 -- What is left for a load on the tap is 12 V: half of what charges the set.
 T.case("a load behind a battery on charge is one of 12 V", function()
   local load = drops(set .. 'resistor "L" { "A +", "block", resistance = "100 ohm" }\n', "L")
